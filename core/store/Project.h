@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The project file: one GeoPackage in which each act is one committed transaction with a journal entry and can be
+// undone.
+//
+//   Result<Project> project = Project::open("skelder-rigg.gpkg", Access::Write);
+//   project->setPerson("MH");
+//   Result<Change> change = project->act("place pin A1", [&](Editor& edit) { return edit.put(pin); });
+//   std::vector<Pin> pins = project->all<Pin>();
+//   project->undo();
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/Result.h"
+#include "core/records/Records.h"
+
+namespace inkpeg {
+
+enum class Access { Read, Write };
+
+/// One row touched by an act, for views to refresh: the table and the row.
+struct TouchedRow {
+    std::string table;
+    std::int64_t id = 0;
+};
+
+/// What an act did.
+struct Change {
+    std::int64_t journalId = 0;
+    std::string what;
+    std::vector<TouchedRow> rows;
+};
+
+/// One line of the append-only journal.
+struct JournalEntry {
+    std::int64_t id = 0;
+    std::string at;     ///< ISO 8601, UTC
+    std::string person; ///< initials
+    std::string what;
+    std::string why;
+    std::optional<std::int64_t> undoes; ///< the entry that this one takes back
+};
+
+/// Writes within one act. Record is any of the structs of Records.h that have an `id` (and ProjectFacts).
+class Editor {
+public:
+    /// Inserts when record.id is 0 (and sets it), replaces the row otherwise.
+    /// Errors: Conflict (a register number that another row has; names it).
+    template <typename Record>
+    Result<void> put(Record& record);
+    Result<void> putFacts(const ProjectFacts& facts);
+
+    /// Errors: NotFound.
+    template <typename Record>
+    Result<void> remove(std::int64_t id);
+
+private:
+    friend class Project;
+    struct Inside;
+    explicit Editor(Inside& inside) : m_inside(&inside) {}
+    Inside* m_inside;
+};
+
+/// Move-only. One thread at a time.
+class Project {
+public:
+    /// Errors: Conflict (file exists); BadInput (PROJ knows no such CRS); System.
+    static Result<Project> create(const std::filesystem::path& file, const ProjectFacts& facts);
+
+    /// Opens with a write-ahead log and full sync. With Access::Write, fails as ReadOnly while another process
+    /// writes, or when the file is newer than this program; older files are copied, then migrated.
+    /// Errors: NotFound; BadInput (not a project file: says what it is); ReadOnly.
+    static Result<Project> open(const std::filesystem::path& file, Access access);
+
+    Project(Project&&) noexcept;
+    Project& operator=(Project&&) noexcept;
+    ~Project();
+
+    const std::filesystem::path& file() const;
+    Access access() const;
+
+    /// Initials written into the journal with each act.
+    void setPerson(const std::string& initials);
+    const std::string& person() const;
+
+    ProjectFacts facts() const;
+
+    /// All rows of a record type in order of id.
+    template <typename Record>
+    std::vector<Record> all() const;
+
+    /// The row with this id, if there is one.
+    template <typename Record>
+    std::optional<Record> byId(std::int64_t id) const;
+
+    /// The row whose register number (or name, or initials) is `key`, if there is one.
+    template <typename Record>
+    std::optional<Record> byKey(const std::string& key) const;
+
+    /// Rows of a type that carries `drawing`, for one drawing: Pin, Outline, EdgeLine, SpotLevel, DrawnPoint.
+    template <typename Record>
+    std::vector<Record> ofDrawing(std::int64_t drawingId) const;
+
+    /// Runs `edit` in one transaction; commits and writes the journal if it succeeds, else leaves the file as it was.
+    /// Acting clears what could be redone.
+    Result<Change> act(const std::string& what, const std::function<Result<void>(Editor&)>& edit,
+                       const std::string& why = {});
+
+    /// The next undo's or redo's act in words, if there is one. Undo reaches back to the opening of the file.
+    std::optional<std::string> canUndo() const;
+    std::optional<std::string> canRedo() const;
+    Result<Change> undo();
+    Result<Change> redo();
+
+    std::vector<JournalEntry> journal() const;
+
+    /// Words about how the last session ended, e.g. that an act in flight was rolled back; empty if it ended well.
+    const std::string& openingRemark() const;
+
+private:
+    struct Opened;
+    explicit Project(std::unique_ptr<Opened> opened);
+    std::unique_ptr<Opened> m_opened;
+};
+
+/// The scan's path for a sheet of this project.
+std::filesystem::path scanPath(const Project& project, const Sheet& sheet);
+
+} // namespace inkpeg
