@@ -21,10 +21,11 @@ enum class Packing { None, Deflate, Zstd };
 struct LaySettings {
     Kernel kernel = Kernel::Bilinear;
     Packing packing = Packing::Deflate;
-    std::optional<double> pixelM; ///< ground size of an output pixel; by default the scan's own at the sheet's centre
-    std::vector<ScanPx> frame;    ///< outline of what to lay, in scan pixels; empty = the whole sheet
-    double exactnessPx = 0.02;    ///< bound on the approximation of the source position
-    int threads = 0;              ///< 0 = one for each core
+    std::optional<double>
+        pixelM; ///< ground size of an output pixel; by default the scan's own at the sheet's centre
+    std::vector<ScanPx> frame; ///< outline of what to lay, in scan pixels; empty = the whole sheet
+    double exactnessPx = 0.02; ///< bound on the approximation of the source position
+    int threads = 0;           ///< 0 = one for each core
     bool overviews = true;
     bool cloudOptimised = false;
     bool worldFile = false;
@@ -35,7 +36,8 @@ struct LayReport {
     int widthPx = 0, heightPx = 0;
     double pixelM = 0;
     GroundM upperLeft;
-    double worstApproximationPx = 0; ///< largest difference found between exact and interpolated source positions
+    double worstApproximationPx =
+        0; ///< largest difference found between exact and interpolated source positions
     std::vector<std::string> damage; ///< unreadable parts of the scan, laid as transparent
 };
 
@@ -43,7 +45,8 @@ struct LayReport {
 /// `crs` is whatever PROJ reads as one, e.g. "EPSG:25832".
 /// Errors: BadInput (CRS, frame); OutOfSpace; System; Cancelled.
 /// Source: OGC 19-008r4 (GeoTIFF 1.1).
-Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTransform& transform, const std::string& crs,
-                      const std::filesystem::path& output, const LaySettings& settings, const Progress& progress = {});
+Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTransform& transform,
+                      const std::string& crs, const std::filesystem::path& output,
+                      const LaySettings& settings, const Progress& progress = {});
 
 } // namespace inkpeg

@@ -2,7 +2,8 @@
 // A scanned sheet, opened read-only through GDAL from an allow-list of formats (TIFF, JPEG, PNG).
 //
 //   Result<Scan> scan = Scan::open("film/P-014.tif");
-//   Result<GreyImage> look = scan->readGrey({0, 0, scan->facts().widthPx, scan->facts().heightPx}, 800, 600);
+//   Result<GreyImage> look = scan->readGrey({0, 0, scan->facts().widthPx, scan->facts().heightPx}, 800,
+//   600);
 #pragma once
 
 #include <cstdint>
@@ -25,6 +26,9 @@ struct ScanFacts {
     int bitsPerSample = 8;
     std::string colour; ///< "grey", "palette", "RGB", "CMYK", "bilevel", with "+ alpha" where there is one
     std::string format; ///< "TIFF", "JPEG", "PNG"
+    int pages = 1;      ///< pictures in the file; only the first is read
+    int blockWidth = 1; ///< what the file decodes at once: a tile, or a strip of rows
+    int blockHeight = 1;
 };
 
 /// A rectangle of whole pixels.
@@ -42,7 +46,8 @@ struct GreyImage {
 
     std::uint8_t at(int column, int row) const
     {
-        return pixels[static_cast<std::size_t>(row) * static_cast<std::size_t>(width) + static_cast<std::size_t>(column)];
+        return pixels[static_cast<std::size_t>(row) * static_cast<std::size_t>(width) +
+                      static_cast<std::size_t>(column)];
     }
 };
 
@@ -56,7 +61,8 @@ struct RgbImage {
 /// Move-only; one Scan may be used by one thread at a time (open another for another thread).
 class Scan {
 public:
-    /// Errors: NotFound; BadInput naming the file: not a TIFF, JPEG or PNG, truncated, too large, or a format that
+    /// Errors: NotFound; BadInput naming the file: not a TIFF, JPEG or PNG, truncated, too large, or a
+    /// format that
     ///         could point at other files.
     static Result<Scan> open(const std::filesystem::path& file);
 
@@ -67,10 +73,22 @@ public:
     const ScanFacts& facts() const;
     const std::filesystem::path& file() const;
 
-    /// `window` of the scan, resampled by averaging to outWidth x outHeight when smaller, as it is when equal.
-    /// Errors: System (damaged tile: names rows and columns); BadInput (window outside the scan).
+    /// `window` of the scan, resampled by averaging to outWidth x outHeight when smaller, as it is when
+    /// equal. Errors: System (damaged tile: names rows and columns); BadInput (window outside the scan).
     Result<GreyImage> readGrey(const PxRect& window, int outWidth, int outHeight) const;
     Result<RgbImage> readRgb(const PxRect& window, int outWidth, int outHeight) const;
+
+    /// Errors: BadInput when `window` is empty or reaches outside the scan.
+    Result<void> checkWindow(const PxRect& window) const;
+
+    /// 1 when the scan has no colour (grey, bilevel, a palette of greys), else 3.
+    int channels() const;
+
+    /// `window` as it is, `channelCount` (1 = grey, 3 = red, green, blue) interleaved bytes a pixel, to
+    /// `out`, whose rows are `strideBytes` apart. Errors: as readGrey; what was read before the damage
+    /// stays in `out`.
+    Result<void> readPixels(const PxRect& window, int channelCount, std::uint8_t* out,
+                            std::size_t strideBytes) const;
 
 private:
     struct Opened;

@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Scan::readGrey and Scan::readRgb: a part of the scan, made smaller by averaging.
+#include <algorithm>
+
+#include "core/film/Scan.h"
+
+namespace inkpeg {
+namespace {
+
+constexpr std::size_t ReadAtOnceBytes = std::size_t{8} << 20;
+
+/// Where box `index` of `boxes` begins in a row of `pixels`.
+int boxEdge(int index, int pixels, int boxes)
+{
+    return static_cast<int>(std::int64_t{index} * pixels / boxes);
+}
+
+/// A span of whole pixels, at least one: where the picture is enlarged, a box is one pixel.
+struct Box {
+    int first, end;
+    Box(int index, int pixels, int boxes)
+        : first(boxEdge(index, pixels, boxes)), end(std::max(first + 1, boxEdge(index + 1, pixels, boxes)))
+    {
+    }
+    int size() const { return end - first; }
+};
+
+/// Means of one row of boxes from the sums of their columns.
+void writeMeans(const std::vector<std::uint32_t>& columnSums, int width, int rows, int outWidth,
+                int channels, std::uint8_t* out)
+{
+    for (int x = 0; x < outWidth; ++x) {
+        const Box box(x, width, outWidth);
+        const std::uint64_t count =
+            static_cast<std::uint64_t>(box.size()) * static_cast<std::uint64_t>(rows);
+        for (int c = 0; c < channels; ++c) {
+            std::uint64_t sum = count / 2;
+            for (int column = box.first; column < box.end; ++column)
+                sum += columnSums[static_cast<std::size_t>(column * channels + c)];
+            *out++ = static_cast<std::uint8_t>(sum / count);
+        }
+    }
+}
+
+Result<void> readAveraged(const Scan& scan, const PxRect& window, int outWidth, int outHeight, int channels,
+                          std::uint8_t* out)
+{
+    const auto rowBytes = static_cast<std::size_t>(window.width) * static_cast<std::size_t>(channels);
+    const auto outRowBytes = static_cast<std::size_t>(outWidth) * static_cast<std::size_t>(channels);
+    const int rowsAtOnce = static_cast<int>(std::max<std::size_t>(ReadAtOnceBytes / rowBytes, 1));
+    std::vector<std::uint8_t> band; // rows bandTop to bandEnd of the window
+    std::vector<std::uint32_t> columnSums(rowBytes);
+    int bandTop = 0, bandEnd = 0;
+    for (int y = 0; y < outHeight; ++y) {
+        const Box box(y, window.height, outHeight);
+        if (box.end > bandEnd) {
+            bandTop = box.first;
+            bandEnd = std::min(window.height, std::max(box.end, bandTop + rowsAtOnce));
+            band.resize(rowBytes * static_cast<std::size_t>(bandEnd - bandTop));
+            const PxRect part{window.column, window.row + bandTop, window.width, bandEnd - bandTop};
+            if (const Result<void> read = scan.readPixels(part, channels, band.data(), rowBytes); !read)
+                return read.error();
+        }
+        std::fill(columnSums.begin(), columnSums.end(), 0u);
+        for (int row = box.first; row < box.end; ++row) {
+            const std::uint8_t* pixels = band.data() + static_cast<std::size_t>(row - bandTop) * rowBytes;
+            for (std::size_t i = 0; i < rowBytes; ++i)
+                columnSums[i] += pixels[i];
+        }
+        writeMeans(columnSums, window.width, box.size(), outWidth, channels,
+                   out + static_cast<std::size_t>(y) * outRowBytes);
+    }
+    return {};
+}
+
+template<typename Image>
+Result<Image> readImage(const Scan& scan, const PxRect& window, int outWidth, int outHeight, int channels)
+{
+    if (outWidth < 1 || outHeight < 1)
+        return Error{ErrorCode::BadInput, scan.file().string() + ": a picture of " +
+                                              std::to_string(outWidth) + " x " + std::to_string(outHeight) +
+                                              " pixels was asked for; it needs at least 1 x 1"};
+    if (const Result<void> within = scan.checkWindow(window); !within)
+        return within.error();
+    Image image;
+    image.width = outWidth;
+    image.height = outHeight;
+    const auto outRowBytes = static_cast<std::size_t>(outWidth) * static_cast<std::size_t>(channels);
+    image.pixels.resize(static_cast<std::size_t>(outHeight) * outRowBytes);
+    const bool asItIs = outWidth == window.width && outHeight == window.height;
+    const Result<void> read =
+        asItIs ? scan.readPixels(window, channels, image.pixels.data(), outRowBytes)
+               : readAveraged(scan, window, outWidth, outHeight, channels, image.pixels.data());
+    if (!read)
+        return read.error();
+    return image;
+}
+
+} // namespace
+
+Result<GreyImage> Scan::readGrey(const PxRect& window, int outWidth, int outHeight) const
+{
+    return readImage<GreyImage>(*this, window, outWidth, outHeight, 1);
+}
+
+Result<RgbImage> Scan::readRgb(const PxRect& window, int outWidth, int outHeight) const
+{
+    return readImage<RgbImage>(*this, window, outWidth, outHeight, 3);
+}
+
+} // namespace inkpeg
