@@ -3,10 +3,12 @@
 //
 //   std::vector<ControlPoint> pins = {{"A1", {20.0, 20.0}, {5000.0, 2000.0}}, ...};
 //   const Result<ControlFit> fit = fitControl(pins, {.model = Model::Affine, .scaleDenominator = 20});
-//   if (!fit) return fit.error();          // "2 pins (A1, B1): an affine fit needs 3; pin one more away from ..."
-//   const GroundM place = fit->transform.toGround({143.2, 87.0});
+//   if (!fit) return fit.error();          // "2 pins (A1, B1): an affine fit needs 3; pin one more away
+//   from ..." const GroundM place = fit->transform.toGround({143.2, 87.0});
 #pragma once
 
+#include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -18,6 +20,8 @@
 #include "core/fit/GroundTransform.h"
 
 namespace inkpeg {
+
+class FittedPlane;
 
 /// What a pin is for.
 enum class PinUse {
@@ -40,8 +44,12 @@ struct ControlPoint {
 struct FitSettings {
     Model model = Model::Affine;
     double scaleDenominator = 20; ///< stated scale of the drawing, 20 for 1:20
-    double pinPointingMm = 0.10;  ///< one sigma of placing a pin on its mark, on the film (common practice, no source)
-    double toleranceMm = 0.5;     ///< largest residual on the film at the stated scale (common practice, no source)
+    double pinPointingMm =
+        0.10; ///< one sigma of placing a pin on its mark, on the film (common practice, no source)
+    double toleranceMm =
+        0.5; ///< largest residual on the film at the stated scale (common practice, no source)
+    std::optional<double>
+        splineSmoothing{}; ///< nothing = from the standard errors; 0 = exactly through every pin
 };
 
 /// Residual = fitted - surveyed.
@@ -50,9 +58,13 @@ struct PinResidual {
     PinUse use = PinUse::Fit;
     double eastM = 0;
     double northM = 0;
-    double filmMm = 0;          ///< length on the film at the stated scale
-    double redundancyShare = 0; ///< mean of the two coordinates' redundancy numbers, 0 to 1; 0 for check points
+    double filmMm = 0; ///< length on the film at the stated scale
+    double redundancyShare =
+        0; ///< mean of the two coordinates' redundancy numbers, 0 to 1; 0 for check points
     bool withinTolerance = true;
+    double redundancyEast = 0, redundancyNorth = 0; ///< redundancy numbers of the two coordinates
+    double testEast = 0,
+           testNorth = 0; ///< residual over its own standard error (w of data snooping); 0 untested
 
     double lengthM() const;
 };
@@ -67,27 +79,32 @@ struct GroundCovariance {
 struct ControlFit {
     GroundTransform transform;
     FitSettings settings;
-    std::vector<PinResidual> residuals; ///< in the order of the pins given, all uses
+    std::vector<PinResidual> residuals{}; ///< in the order of the pins given, all uses
     int pinsUsed = 0;
     int parameters = 0;
-    int redundancy = 0;               ///< 2 * pinsUsed - parameters
-    double rmseM = 0;                 ///< root mean square length of residuals of the pins used
-    double rmseMm = 0;                ///< the same on the film
+    int redundancy = 0;                   ///< 2 * pinsUsed - parameters
+    double rmseM = 0;                     ///< root mean square length of residuals of the pins used
+    double rmseMm = 0;                    ///< the same on the film
     double standardErrorOfUnitWeight = 0; ///< 0 when redundancy is 0
-    Eigen::VectorXd coefficients;     ///< in centred, scaled film and ground coordinates, east then north
-    Eigen::MatrixXd covariance;       ///< of `coefficients`, a priori (unit variance factor 1)
+    double weightedSquareSum = 0;         ///< sum of (residual / standard error)^2 of both coordinates
+    Eigen::VectorXd coefficients{}; ///< in centred, scaled film and ground coordinates, east then north
+    Eigen::MatrixXd covariance{};   ///< of `coefficients`, a priori (unit variance factor 1)
+    std::shared_ptr<const FittedPlane> plane{}; ///< the transform with its equations (PlaneEquations.h)
 
     /// Covariance of a fitted position from the control alone, at a place on the film.
-    /// The a-priori figure; scaled up by the square of the standard error of unit weight where that exceeds 1.
+    /// The a-priori figure; scaled up by the square of the standard error of unit weight where that
+    /// exceeds 1.
     GroundCovariance covarianceAt(FilmMm film) const;
 };
 
 /// Fits `settings.model` to the pins whose use is Fit, each coordinate weighted by
 /// 1 / (peg standard error^2 + (pinPointingMm * scale)^2).
 ///
-/// Errors: Unsolvable with a message that names the pins: too few, coincident, on one line, or a configuration that
+/// Errors: Unsolvable with a message that names the pins: too few, coincident, on one line, or a
+/// configuration that
 ///         does not determine the model; and says what would help.
-/// Source: Golub & Van Loan, Matrix Computations, 4th ed., 5.3 (orthogonal decomposition); Ghilani, Adjustment
+/// Source: Golub & Van Loan, Matrix Computations, 4th ed., 5.3 (orthogonal decomposition); Ghilani,
+/// Adjustment
 ///         Computations, ch. 18 (plane transformations).
 Result<ControlFit> fitControl(std::span<const ControlPoint> pins, const FitSettings& settings);
 

@@ -14,13 +14,15 @@ namespace inkpeg {
 /// From simple to supple; the order is the order in which they are compared.
 enum class Model { Similarity, Affine, Projective, Polynomial2, Polynomial3, ThinPlateSpline };
 
-/// "similarity", "affine", "projective", "polynomial 2", "polynomial 3", "thin-plate spline": screen and command line.
+/// "similarity", "affine", "projective", "polynomial 2", "polynomial 3", "thin-plate spline": screen and
+/// command line.
 std::string modelName(Model model);
 
 /// The model that `name` names (as modelName gives it; blanks may be left out or written as hyphens).
 Result<Model> modelNamed(const std::string& name);
 
-/// Parameters of a model in both coordinates together: 4, 6, 8, 12, 20; the spline counts 6 (its affine part).
+/// Parameters of a model in both coordinates together: 4, 6, 8, 12, 20; the spline counts 6 (its affine
+/// part).
 int parameterCount(Model model);
 
 /// Fewest pins that determine a model: 2, 3, 4, 6, 10; 4 for the spline.
@@ -44,7 +46,9 @@ public:
         virtual Result<FilmMm> toFilm(GroundM ground) const = 0;
     };
 
-    GroundTransform(Model model, std::shared_ptr<const Form> form) : m_model(model), m_form(std::move(form)) {}
+    GroundTransform(Model model, std::shared_ptr<const Form> form) : m_model(model), m_form(std::move(form))
+    {
+    }
 
     Model model() const { return m_model; }
     GroundM toGround(FilmMm film) const { return m_form->toGround(film); }
