@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The records of an excavation as plain values. Registers are keyed by their number (text, as written on site);
-// `id` is the row in the project file, 0 while not stored. Positions in scan pixels unless a name says otherwise.
+// The records of an excavation as plain values. Registers are keyed by their number (text, as written on
+// site); `id` is the row in the project file, 0 while not stored. Positions in scan pixels unless a name
+// says otherwise.
 #pragma once
 
 #include <cstdint>
@@ -26,9 +27,10 @@ struct ProjectFacts {
     std::string title;
     std::string crs = "EPSG:25832"; ///< horizontal CRS, an authority code
     std::string datum;              ///< name of the level datum
-    double tracingErrorMm = 0.25;   ///< one sigma of pointing and tracing on the film (common practice, no source)
-    double pinToleranceMm = 0.5;    ///< (common practice, no source)
-    std::string rights;             ///< for the deposit
+    double tracingErrorMm =
+        0.25; ///< one sigma of pointing and tracing on the film (common practice, no source)
+    double pinToleranceMm = 0.5; ///< (common practice, no source)
+    std::string rights;          ///< for the deposit
     std::string depositor;
     bool operator==(const ProjectFacts&) const = default;
 };
@@ -53,7 +55,7 @@ struct Trench {
 /// A piece of film and its scan. `scanFile` is relative to the project file.
 struct Sheet {
     std::int64_t id = 0;
-    std::string number; ///< key
+    std::string number;   ///< key
     std::string filmSize; ///< "A3"
     std::string scanFile;
     std::string scanSha256;
@@ -69,9 +71,9 @@ struct Drawing {
     std::string trench;
     std::string sheet; ///< number of the sheet that carries it
     double scaleDenominator = 20;
-    std::string drawnBy; ///< initials
-    std::string drawnOn; ///< ISO 8601 date
-    std::string facing;  ///< sections: "N", "NE", ... the way the drawn face looks
+    std::string drawnBy;          ///< initials
+    std::string drawnOn;          ///< ISO 8601 date
+    std::string facing;           ///< sections: "N", "NE", ... the way the drawn face looks
     std::optional<double> datumM; ///< sections: level of the drawn datum line
     std::vector<ScanPx> frame;    ///< its part of the sheet; empty = all of it
     Model model = Model::Affine;

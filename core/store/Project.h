@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The project file: one GeoPackage in which each act is one committed transaction with a journal entry and can be
-// undone.
+// The project file: one GeoPackage in which each act is one committed transaction with a journal entry and
+// can be undone.
 //
 //   Result<Project> project = Project::open("skelder-rigg.gpkg", Access::Write);
 //   project->setPerson("MH");
@@ -47,24 +47,29 @@ struct JournalEntry {
     std::optional<std::int64_t> undoes; ///< the entry that this one takes back
 };
 
+class ProjectFile;
+
 /// Writes within one act. Record is any of the structs of Records.h that have an `id` (and ProjectFacts).
 class Editor {
 public:
-    /// Inserts when record.id is 0 (and sets it), replaces the row otherwise.
-    /// Errors: Conflict (a register number that another row has; names it).
-    template <typename Record>
+    /// Inserts when record.id is 0 (and sets it), replaces the row otherwise. An id given within an act
+    /// that failed belongs to no row. Errors: Conflict (a register number that another row has; names it);
+    /// NotFound (no row with that id);
+    ///         BadInput (an outline whose rings and edge kinds do not fit together).
+    template<typename Record>
     Result<void> put(Record& record);
+    /// Errors: Conflict (another CRS: a project keeps the one it was made with).
     Result<void> putFacts(const ProjectFacts& facts);
 
+    /// Takes a row away; a drawing takes its pins, outlines, edges, levels and points along.
     /// Errors: NotFound.
-    template <typename Record>
+    template<typename Record>
     Result<void> remove(std::int64_t id);
 
 private:
     friend class Project;
-    struct Inside;
-    explicit Editor(Inside& inside) : m_inside(&inside) {}
-    Inside* m_inside;
+    explicit Editor(ProjectFile& file) : m_file(&file) {}
+    ProjectFile* m_file;
 };
 
 /// Move-only. One thread at a time.
@@ -73,8 +78,8 @@ public:
     /// Errors: Conflict (file exists); BadInput (PROJ knows no such CRS); System.
     static Result<Project> create(const std::filesystem::path& file, const ProjectFacts& facts);
 
-    /// Opens with a write-ahead log and full sync. With Access::Write, fails as ReadOnly while another process
-    /// writes, or when the file is newer than this program; older files are copied, then migrated.
+    /// Opens with a write-ahead log and full sync. With Access::Write, fails as ReadOnly while another
+    /// process writes, or when the file is newer than this program; older files are copied, then migrated.
     /// Errors: NotFound; BadInput (not a project file: says what it is); ReadOnly.
     static Result<Project> open(const std::filesystem::path& file, Access access);
 
@@ -92,27 +97,30 @@ public:
     ProjectFacts facts() const;
 
     /// All rows of a record type in order of id.
-    template <typename Record>
+    template<typename Record>
     std::vector<Record> all() const;
 
     /// The row with this id, if there is one.
-    template <typename Record>
+    template<typename Record>
     std::optional<Record> byId(std::int64_t id) const;
 
     /// The row whose register number (or name, or initials) is `key`, if there is one.
-    template <typename Record>
+    template<typename Record>
     std::optional<Record> byKey(const std::string& key) const;
 
-    /// Rows of a type that carries `drawing`, for one drawing: Pin, Outline, EdgeLine, SpotLevel, DrawnPoint.
-    template <typename Record>
+    /// Rows of a type that carries `drawing`, for one drawing: Pin, Outline, EdgeLine, SpotLevel,
+    /// DrawnPoint.
+    template<typename Record>
     std::vector<Record> ofDrawing(std::int64_t drawingId) const;
 
-    /// Runs `edit` in one transaction; commits and writes the journal if it succeeds, else leaves the file as it was.
-    /// Acting clears what could be redone.
+    /// Runs `edit` in one transaction; commits and writes the journal if it succeeds, else leaves the file
+    /// as it was. Acting clears what could be redone. An act that changes nothing leaves no journal entry:
+    /// journalId is then 0. Errors: those of `edit`; ReadOnly; OutOfSpace; Conflict (within another act).
     Result<Change> act(const std::string& what, const std::function<Result<void>(Editor&)>& edit,
                        const std::string& why = {});
 
-    /// The next undo's or redo's act in words, if there is one. Undo reaches back to the opening of the file.
+    /// The next undo's or redo's act in words, if there is one. Undo reaches back to the opening of the
+    /// file.
     std::optional<std::string> canUndo() const;
     std::optional<std::string> canRedo() const;
     Result<Change> undo();
@@ -120,13 +128,17 @@ public:
 
     std::vector<JournalEntry> journal() const;
 
-    /// Words about how the last session ended, e.g. that an act in flight was rolled back; empty if it ended well.
+    /// The first failure of a reading function since the last call, which then gave less than the file
+    /// holds: a damaged file or a disk that went away.
+    std::optional<Error> takeReadingTrouble() const;
+
+    /// Words about how the last session ended, e.g. that an act in flight was rolled back; empty if it
+    /// ended well.
     const std::string& openingRemark() const;
 
 private:
-    struct Opened;
-    explicit Project(std::unique_ptr<Opened> opened);
-    std::unique_ptr<Opened> m_opened;
+    explicit Project(std::unique_ptr<ProjectFile> file);
+    std::unique_ptr<ProjectFile> m_file;
 };
 
 /// The scan's path for a sheet of this project.

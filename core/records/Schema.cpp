@@ -1,0 +1,454 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/records/Schema.h"
+
+#include "core/records/Describe.h"
+
+namespace inkpeg {
+
+namespace {
+
+int placeWhere(const std::vector<Column>& columns, bool (*wanted)(const Column&))
+{
+    for (std::size_t i = 0; i < columns.size(); ++i)
+        if (wanted(columns[i]))
+            return static_cast<int>(i);
+    return -1;
+}
+
+/// Lists the columns of a record type.
+struct ColumnLister {
+    std::vector<Column> columns;
+
+    void add(const FieldWords& field, ColumnType type, Shape shape = Shape::None,
+             Space space = Space::Ground)
+    {
+        columns.push_back({field.name, field.unit, field.words, type, shape, space});
+    }
+    void operator()(const FieldWords& f, std::string&) { add(f, ColumnType::Text); }
+    void operator()(const FieldWords& f, double&) { add(f, ColumnType::Real); }
+    void operator()(const FieldWords& f, std::optional<double>&) { add(f, ColumnType::Real); }
+    void operator()(const FieldWords& f, bool&) { add(f, ColumnType::Truth); }
+    template<Named Enum>
+    void operator()(const FieldWords& f, Enum&)
+    {
+        add(f, ColumnType::Text);
+    }
+    void operator()(const FieldWords& f, Key)
+    {
+        add(f, ColumnType::Text);
+        columns.back().key = true;
+    }
+    void operator()(const FieldWords& f, OfDrawing)
+    {
+        add(f, ColumnType::Whole);
+        columns.back().ofDrawing = true;
+    }
+    void operator()(const FieldWords& f, std::optional<GroundM>&)
+    {
+        add(f, ColumnType::Shape, Shape::Point);
+    }
+    void operator()(const FieldWords& f, PlaceOf) { add(f, ColumnType::Shape, Shape::Point); }
+    void operator()(const FieldWords& f, std::vector<GroundM>&)
+    {
+        add(f, ColumnType::Shape, Shape::Polygon);
+    }
+    void operator()(const FieldWords& f, ScanPx&) { add(f, ColumnType::Shape, Shape::Point, Space::Scan); }
+    void operator()(const FieldWords& f, LineOf)
+    {
+        add(f, ColumnType::Shape, Shape::LineString, Space::Scan);
+    }
+    void operator()(const FieldWords& f, FrameOf)
+    {
+        add(f, ColumnType::Shape, Shape::Polygon, Space::Scan);
+    }
+    void operator()(const FieldWords& f, std::vector<Part>&)
+    {
+        add(f, ColumnType::Shape, Shape::MultiPolygon, Space::Scan);
+    }
+    void operator()(const FieldWords& f, EdgeKindsOf) { add(f, ColumnType::Text); }
+};
+
+Coordinate coordinateOf(GroundM p)
+{
+    return {p.east, p.north};
+}
+Coordinate coordinateOf(ScanPx p)
+{
+    return {p.column, p.row};
+}
+
+template<typename Position>
+void addRing(Geometry& geometry, const std::vector<Position>& ring, bool close)
+{
+    for (const Position& position : ring)
+        geometry.vertices.push_back(coordinateOf(position));
+    if (close && !ring.empty())
+        geometry.vertices.push_back(coordinateOf(ring.front()));
+    geometry.ringSizes.push_back(ring.size() + (close ? 1U : 0U));
+}
+
+template<typename Position>
+Value shapeValue(const std::vector<Position>& positions, Shape shape, Space space)
+{
+    if (positions.empty())
+        return std::monostate{};
+    Geometry geometry{shape, space, {}, {}, {1}};
+    addRing(geometry, positions, shape == Shape::Polygon);
+    return geometry;
+}
+
+Value partsValue(const std::vector<Part>& parts)
+{
+    if (parts.empty())
+        return std::monostate{};
+    Geometry geometry{Shape::MultiPolygon, Space::Scan, {}, {}, {}};
+    for (const Part& part : parts) {
+        addRing(geometry, part.outer.vertices, true);
+        for (const Ring& hole : part.holes)
+            addRing(geometry, hole.vertices, true);
+        geometry.ringsOfPart.push_back(1 + part.holes.size());
+    }
+    return geometry;
+}
+
+/// Gathers the values of a record.
+struct RowWriter {
+    std::vector<Value> row;
+
+    void add(Value value) { row.push_back(std::move(value)); }
+    void operator()(const FieldWords&, const std::string& text) { add(text); }
+    void operator()(const FieldWords&, double value) { add(value); }
+    void operator()(const FieldWords&, const std::optional<double>& value)
+    {
+        add(value ? Value(*value) : Value(std::monostate{}));
+    }
+    void operator()(const FieldWords&, bool& value) { add(std::int64_t{value}); }
+    template<Named Enum>
+    void operator()(const FieldWords&, Enum& value)
+    {
+        add(nameOf(value));
+    }
+    void operator()(const FieldWords&, Key key) { add(key.text); }
+    void operator()(const FieldWords&, OfDrawing drawing) { add(drawing.id); }
+    void operator()(const FieldWords&, const std::optional<GroundM>& place)
+    {
+        add(place ? shapeValue(std::vector{*place}, Shape::Point, Space::Ground) : Value(std::monostate{}));
+    }
+    void operator()(const FieldWords&, PlaceOf place)
+    {
+        add(place.peg.frame == PegFrame::Crs
+                ? shapeValue(std::vector{place.peg.position}, Shape::Point, Space::Ground)
+                : Value(std::monostate{}));
+    }
+    void operator()(const FieldWords&, const std::vector<GroundM>& limit)
+    {
+        add(shapeValue(limit, Shape::Polygon, Space::Ground));
+    }
+    void operator()(const FieldWords&, const ScanPx& mark)
+    {
+        add(shapeValue(std::vector{mark}, Shape::Point, Space::Scan));
+    }
+    void operator()(const FieldWords&, LineOf line)
+    {
+        add(shapeValue(line.vertices, Shape::LineString, Space::Scan));
+    }
+    void operator()(const FieldWords&, FrameOf frame)
+    {
+        add(shapeValue(frame.corners, Shape::Polygon, Space::Scan));
+    }
+    void operator()(const FieldWords&, const std::vector<Part>& parts) { add(partsValue(parts)); }
+    void operator()(const FieldWords&, EdgeKindsOf kinds) { add(edgeKindsText(kinds.parts)); }
+};
+
+/// Fills the kinds of the rings of `parts` from run lengths; says what does not fit.
+std::optional<std::string> readEdgeKinds(const std::string& text, std::vector<Part>& parts);
+
+/// Sets the fields of a record from a row.
+struct RowReader {
+    const std::vector<Value>& row;
+    const char* table;
+    std::size_t next = 0;
+    std::optional<Error> trouble = {};
+
+    const Value& take()
+    {
+        static const Value Unknown;
+        return next < row.size() ? row[next++] : Unknown;
+    }
+    void fail(const FieldWords& field, const std::string& what)
+    {
+        if (!trouble)
+            trouble = Error{ErrorCode::BadInput, std::string(table) + "." + field.name + ": " + what};
+    }
+    void operator()(const FieldWords&, std::string& text)
+    {
+        if (const auto* held = std::get_if<std::string>(&take()))
+            text = *held;
+    }
+    static std::optional<double> number(const Value& value)
+    {
+        if (const auto* real = std::get_if<double>(&value))
+            return *real;
+        if (const auto* whole = std::get_if<std::int64_t>(&value))
+            return static_cast<double>(*whole);
+        return std::nullopt;
+    }
+    void operator()(const FieldWords&, double& value) { value = number(take()).value_or(value); }
+    void operator()(const FieldWords&, std::optional<double>& value) { value = number(take()); }
+    void operator()(const FieldWords&, bool& value)
+    {
+        if (const auto* held = std::get_if<std::int64_t>(&take()))
+            value = *held != 0;
+    }
+    template<Named Enum>
+    void operator()(const FieldWords& field, Enum& value)
+    {
+        const auto* held = std::get_if<std::string>(&take());
+        if (!held)
+            return;
+        if (const auto known = named<Enum>(*held))
+            value = *known;
+        else
+            fail(field, "\"" + *held + "\" is none of " + allNames<Enum>());
+    }
+    void operator()(const FieldWords& field, Key key) { (*this)(field, key.text); }
+    void operator()(const FieldWords&, OfDrawing drawing)
+    {
+        if (const auto* held = std::get_if<std::int64_t>(&take()))
+            drawing.id = *held;
+    }
+    void operator()(const FieldWords&, std::optional<GroundM>& place)
+    {
+        place.reset();
+        if (const auto* geometry = std::get_if<Geometry>(&take()); geometry && !geometry->vertices.empty())
+            place = GroundM{geometry->vertices[0].x, geometry->vertices[0].y};
+    }
+    void operator()(const FieldWords&, PlaceOf) { take(); }
+    void operator()(const FieldWords&, std::vector<GroundM>& limit)
+    {
+        limit.clear();
+        if (const auto* geometry = std::get_if<Geometry>(&take()); geometry && !geometry->ringSizes.empty())
+            for (std::size_t i = 0; i + 1 < geometry->ringSizes[0]; ++i)
+                limit.push_back({geometry->vertices[i].x, geometry->vertices[i].y});
+    }
+    void operator()(const FieldWords&, ScanPx& mark)
+    {
+        if (const auto* geometry = std::get_if<Geometry>(&take()); geometry && !geometry->vertices.empty())
+            mark = {geometry->vertices[0].x, geometry->vertices[0].y};
+    }
+    void line(std::vector<ScanPx>& vertices, bool closed)
+    {
+        vertices.clear();
+        if (const auto* geometry = std::get_if<Geometry>(&take()); geometry && !geometry->ringSizes.empty())
+            for (std::size_t i = 0; i + (closed ? 1U : 0U) < geometry->ringSizes[0]; ++i)
+                vertices.push_back({geometry->vertices[i].x, geometry->vertices[i].y});
+    }
+    void operator()(const FieldWords&, LineOf of) { line(of.vertices, false); }
+    void operator()(const FieldWords&, FrameOf of) { line(of.corners, true); }
+    void operator()(const FieldWords&, std::vector<Part>& parts)
+    {
+        parts.clear();
+        const auto* geometry = std::get_if<Geometry>(&take());
+        if (!geometry)
+            return;
+        std::size_t ringIndex = 0;
+        std::size_t vertex = 0;
+        for (const std::size_t rings : geometry->ringsOfPart) {
+            Part& part = parts.emplace_back();
+            for (std::size_t r = 0; r < rings; ++r, ++ringIndex) {
+                Ring& ring = r == 0 ? part.outer : part.holes.emplace_back();
+                const std::size_t size = geometry->ringSizes[ringIndex];
+                for (std::size_t i = 0; i + 1 < size; ++i)
+                    ring.vertices.push_back(
+                        {geometry->vertices[vertex + i].x, geometry->vertices[vertex + i].y});
+                vertex += size;
+                ring.kinds.assign(ring.vertices.size(), EdgeKind::Certain);
+            }
+        }
+    }
+    void operator()(const FieldWords& field, EdgeKindsOf kinds)
+    {
+        if (const auto* held = std::get_if<std::string>(&take()))
+            if (const auto what = readEdgeKinds(*held, kinds.parts))
+                fail(field, *what);
+    }
+};
+
+std::vector<Ring*> ringsOf(std::vector<Part>& parts)
+{
+    std::vector<Ring*> rings;
+    for (Part& part : parts) {
+        rings.push_back(&part.outer);
+        for (Ring& hole : part.holes)
+            rings.push_back(&hole);
+    }
+    return rings;
+}
+
+std::vector<std::string_view> splitAt(std::string_view text, char mark)
+{
+    std::vector<std::string_view> pieces;
+    for (std::size_t from = 0; from <= text.size();) {
+        const std::size_t to = std::min(text.find(mark, from), text.size());
+        pieces.push_back(trimmed(text.substr(from, to - from)));
+        from = to + 1;
+    }
+    return pieces;
+}
+
+std::optional<std::string> readEdgeKinds(const std::string& text, std::vector<Part>& parts)
+{
+    const std::vector<Ring*> rings = ringsOf(parts);
+    if (rings.empty() && trimmed(text).empty())
+        return std::nullopt;
+    const std::vector<std::string_view> perRing = splitAt(text, ';');
+    if (perRing.size() != rings.size())
+        return "tells " + std::to_string(perRing.size()) + " rings, the geometry has " +
+               std::to_string(rings.size());
+    for (std::size_t r = 0; r < rings.size(); ++r) {
+        std::vector<EdgeKind> kinds;
+        for (const std::string_view run : splitAt(perRing[r], ',')) {
+            const std::size_t blank = std::min(run.find(' '), run.size());
+            const auto count = parseWhole(run.substr(0, blank));
+            const auto kind = named<EdgeKind>(run.substr(blank));
+            if (!count || !kind || *count < 1 || *count > static_cast<long long>(rings[r]->vertices.size()))
+                return "\"" + std::string(run) + "\" is no run such as \"12 certain\"";
+            kinds.insert(kinds.end(), static_cast<std::size_t>(*count), *kind);
+        }
+        if (kinds.size() != rings[r]->vertices.size())
+            return "ring " + std::to_string(r + 1) + " has " + std::to_string(rings[r]->vertices.size()) +
+                   " edges, but " + std::to_string(kinds.size()) + " kinds";
+        rings[r]->kinds = std::move(kinds);
+    }
+    return std::nullopt;
+}
+
+template<typename Record>
+Table makeTable()
+{
+    ColumnLister lister;
+    lister.add({"id", "", "row"}, ColumnType::Whole);
+    Record record;
+    describe(lister, record);
+    return {TableWords<Record>::name, TableWords<Record>::title, TableWords<Record>::words,
+            std::move(lister.columns)};
+}
+
+template<typename Record>
+std::int64_t idOf(const Record& record)
+{
+    if constexpr (std::same_as<Record, ProjectFacts>)
+        return 1;
+    else
+        return record.id;
+}
+
+} // namespace
+
+int Table::keyColumn() const
+{
+    return placeWhere(columns, [](const Column& column) { return column.key; });
+}
+
+int Table::drawingColumn() const
+{
+    return placeWhere(columns, [](const Column& column) { return column.ofDrawing; });
+}
+
+int Table::shapeColumn() const
+{
+    return placeWhere(columns, [](const Column& column) { return column.type == ColumnType::Shape; });
+}
+
+template<typename Record>
+const Table& tableOf()
+{
+    static const Table TheTable = makeTable<Record>();
+    return TheTable;
+}
+
+template<typename Record>
+std::vector<Value> rowOf(const Record& record)
+{
+    RowWriter writer;
+    writer.row.reserve(tableOf<Record>().columns.size());
+    writer.add(idOf(record));
+    // One description serves reading and writing; the writer only looks.
+    describe(writer, const_cast<Record&>(record)); // NOLINT(cppcoreguidelines-pro-type-const-cast)
+    return std::move(writer.row);
+}
+
+template<typename Record>
+Result<Record> recordOf(const std::vector<Value>& row)
+{
+    Record record;
+    RowReader reader{row, TableWords<Record>::name, 1};
+    describe(reader, record);
+    if (reader.trouble)
+        return *reader.trouble;
+    if constexpr (!std::same_as<Record, ProjectFacts>)
+        if (const auto* id = row.empty() ? nullptr : std::get_if<std::int64_t>(&row[0]))
+            record.id = *id;
+    return record;
+}
+
+std::string edgeKindsText(const std::vector<Part>& parts)
+{
+    std::string text;
+    const auto addRuns = [&](const Ring& ring) {
+        if (!text.empty())
+            text += "; ";
+        for (std::size_t from = 0; from < ring.kinds.size();) {
+            std::size_t to = from;
+            while (to < ring.kinds.size() && ring.kinds[to] == ring.kinds[from])
+                ++to;
+            text += (from == 0 ? "" : ", ") + std::to_string(to - from) + " " + nameOf(ring.kinds[from]);
+            from = to;
+        }
+    };
+    for (const Part& part : parts) {
+        addRuns(part.outer);
+        for (const Ring& hole : part.holes)
+            addRuns(hole);
+    }
+    return text;
+}
+
+template<typename... Records>
+static std::vector<const Table*> tablesOf(const std::tuple<Records...>*)
+{
+    return {&tableOf<Records>()...};
+}
+
+const std::vector<const Table*>& allTables()
+{
+    static const std::vector<const Table*> Tables = tablesOf(static_cast<RecordTypes*>(nullptr));
+    return Tables;
+}
+
+#define INKPEG_INSTANTIATE(Record)                                                                         \
+    template const Table& tableOf<Record>();                                                               \
+    template std::vector<Value> rowOf<Record>(const Record&);                                              \
+    template Result<Record> recordOf<Record>(const std::vector<Value>&);
+INKPEG_INSTANTIATE(ProjectFacts)
+INKPEG_INSTANTIATE(Person)
+INKPEG_INSTANTIATE(Trench)
+INKPEG_INSTANTIATE(Sheet)
+INKPEG_INSTANTIATE(Drawing)
+INKPEG_INSTANTIATE(Pin)
+INKPEG_INSTANTIATE(Peg)
+INKPEG_INSTANTIATE(Context)
+INKPEG_INSTANTIATE(Relation)
+INKPEG_INSTANTIATE(Find)
+INKPEG_INSTANTIATE(Sample)
+INKPEG_INSTANTIATE(Timber)
+INKPEG_INSTANTIATE(Photograph)
+INKPEG_INSTANTIATE(Outline)
+INKPEG_INSTANTIATE(EdgeLine)
+INKPEG_INSTANTIATE(SpotLevel)
+INKPEG_INSTANTIATE(DrawnPoint)
+INKPEG_INSTANTIATE(SignOff)
+INKPEG_INSTANTIATE(Waiver)
+#undef INKPEG_INSTANTIATE
+
+} // namespace inkpeg

@@ -1,0 +1,491 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/store/ProjectFile.h"
+
+#include <array>
+#include <fstream>
+#include <set>
+
+#include "core/base/Clock.h"
+#include "core/base/Text.h"
+#include "core/records/Schema.h"
+#include "core/store/ProjectTables.h"
+
+namespace inkpeg {
+
+namespace {
+
+/// What a file that is no SQLite database looks like, in words.
+std::string looksLike(const std::string& head)
+{
+    const auto begins = [&](std::string_view mark) { return std::string_view(head).starts_with(mark); };
+    if (head.empty())
+        return "an empty file";
+    if (begins("II*") || begins(std::string_view("MM\0*", 4)))
+        return "a TIFF image";
+    if (begins("\xFF\xD8"))
+        return "a JPEG image";
+    if (begins("\x89PNG"))
+        return "a PNG image";
+    if (begins("%PDF"))
+        return "a PDF document";
+    if (begins("PK"))
+        return "a ZIP file";
+    return isUtf8(head.substr(0, head.size() - std::min<std::size_t>(head.size(), 3))) &&
+                   head.find('\0') == std::string::npos
+               ? "a text file"
+               : "some other file";
+}
+
+Result<void> checkHeader(const std::filesystem::path& file)
+{
+    std::error_code code;
+    if (!std::filesystem::exists(file, code))
+        return Error{ErrorCode::NotFound, file.string() + ": there is no such file"};
+    if (std::filesystem::is_directory(file, code))
+        return Error{ErrorCode::BadInput, file.string() + ": is a folder, not a project file"};
+    std::ifstream stream(file, std::ios::binary);
+    if (!stream)
+        return Error{ErrorCode::System, file.string() + ": cannot be opened for reading"};
+    std::string head(100, '\0');
+    stream.read(head.data(), static_cast<std::streamsize>(head.size()));
+    head.resize(static_cast<std::size_t>(stream.gcount()));
+    if (!head.starts_with(std::string("SQLite format 3\0", 16)))
+        return Error{ErrorCode::BadInput,
+                     file.string() + ": is " + looksLike(head) +
+                         ", not a project file; a project file is a GeoPackage made with "
+                         "\"inkpeg new\""};
+    return {};
+}
+
+Result<Database> openDatabase(const std::filesystem::path& file, Access access)
+{
+    if (access == Access::Write)
+        return Database::open(file, SQLITE_OPEN_READWRITE);
+    Result<Database> shared = Database::open(file, SQLITE_OPEN_READONLY);
+    if (shared && shared->ask("SELECT count(*) FROM sqlite_master"))
+        return shared;
+    // Where the folder cannot be written, SQLite cannot make its shared-memory file for a write-ahead log;
+    // with no log there is nothing to share, and nobody can be writing.
+    std::error_code code;
+    if (!std::filesystem::exists(file.string() + "-wal", code))
+        return Database::open(file, SQLITE_OPEN_READONLY, true);
+    return shared;
+}
+
+std::string columnList(const Table& table)
+{
+    std::string list;
+    for (const Column& column : table.columns)
+        list += (list.empty() ? "" : ", ") + quoted(column.name);
+    return list;
+}
+
+struct SessionDelete {
+    void operator()(sqlite3_session* session) const { sqlite3session_delete(session); }
+};
+using Session = std::unique_ptr<sqlite3_session, SessionDelete>;
+
+/// Watches every record table from now on.
+Result<Session> watchRecords(const Database& database)
+{
+    sqlite3_session* raw = nullptr;
+    int code = sqlite3session_create(database.handle(), "main", &raw);
+    Session session(raw);
+    for (const Table* table : allTables())
+        if (code == SQLITE_OK)
+            code = sqlite3session_attach(raw, table->name.c_str());
+    if (code != SQLITE_OK)
+        return sqliteError(code, "the changes of an act cannot be watched");
+    return session;
+}
+
+Result<std::string> changesetOf(const Session& session)
+{
+    int size = 0;
+    void* bytes = nullptr;
+    const int code = sqlite3session_changeset(session.get(), &size, &bytes);
+    const std::unique_ptr<void, decltype(&sqlite3_free)> owner(bytes, &sqlite3_free);
+    if (code != SQLITE_OK)
+        return sqliteError(code, "the changes of an act cannot be gathered");
+    return std::string(static_cast<const char*>(bytes), static_cast<std::size_t>(size));
+}
+
+/// The rows of a changeset: the first column of every record table is its id.
+std::vector<TouchedRow> touchedRows(const std::string& changeset)
+{
+    std::vector<TouchedRow> rows;
+    sqlite3_changeset_iter* iterator = nullptr;
+    sqlite3changeset_start(&iterator, static_cast<int>(changeset.size()),
+                           const_cast<char*>(changeset.data()));
+    while (sqlite3changeset_next(iterator) == SQLITE_ROW) {
+        const char* table = nullptr;
+        int columns = 0;
+        int operation = 0;
+        sqlite3changeset_op(iterator, &table, &columns, &operation, nullptr);
+        sqlite3_value* id = nullptr;
+        if (operation == SQLITE_INSERT)
+            sqlite3changeset_new(iterator, 0, &id);
+        else
+            sqlite3changeset_old(iterator, 0, &id);
+        rows.push_back({table, id ? sqlite3_value_int64(id) : 0});
+    }
+    sqlite3changeset_finalize(iterator);
+    return rows;
+}
+
+/// Takes a transaction back unless it was kept; also when an edit throws.
+class Transaction {
+public:
+    explicit Transaction(const Database& database) : m_database(database) {}
+    Transaction(const Transaction&) = delete;
+    Transaction& operator=(const Transaction&) = delete;
+    ~Transaction()
+    {
+        if (!sqlite3_get_autocommit(m_database.handle()))
+            (void)m_database.run("ROLLBACK");
+    }
+    Result<void> begin() { return m_database.run("BEGIN IMMEDIATE"); }
+    Result<void> commit() { return m_database.run("COMMIT"); }
+
+private:
+    const Database& m_database;
+};
+
+Error withFile(Error error, const std::filesystem::path& file)
+{
+    error.message = file.string() + ": " + error.message;
+    return error;
+}
+
+} // namespace
+
+Result<std::unique_ptr<ProjectFile>> ProjectFile::open(const std::filesystem::path& file, Access access)
+{
+    if (const auto checked = checkHeader(file); !checked)
+        return checked.error();
+    std::unique_ptr<ProjectFile> opened(new ProjectFile);
+    opened->path = file;
+    opened->access = access;
+    if (access == Access::Write) {
+        Result<WriterLock> lock = WriterLock::take(file);
+        if (!lock)
+            return lock.error();
+        opened->m_lock.emplace(std::move(*lock));
+    }
+    Result<Database> database = openDatabase(file, access);
+    if (!database)
+        return database.error();
+    opened->m_database.emplace(std::move(*database));
+    const Result<int> version = fileVersion(*opened->m_database, file.string());
+    if (!version)
+        return version.error();
+    if (const auto current = opened->bringUpToDate(*version); !current)
+        return withFile(current.error(), file);
+    if (access == Access::Write)
+        if (const auto set =
+                opened->m_database->run("PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;");
+            !set)
+            return withFile(set.error(), file);
+    const auto srs =
+        opened->m_database->ask("SELECT srs_id FROM gpkg_geometry_columns WHERE table_name = 'pegs'");
+    if (!srs)
+        return withFile(srs.error(), file);
+    opened->srsId = static_cast<int>(parseWhole(*srs).value_or(0));
+    opened->remarkOnLastSession();
+    return opened;
+}
+
+ProjectFile::~ProjectFile()
+{
+    if (access != Access::Write || !m_database)
+        return;
+    // A closed project is one file. While somebody reads, the log stays until the next writer closes.
+    (void)m_database->run(
+        "PRAGMA wal_checkpoint(TRUNCATE); PRAGMA busy_timeout = 0; PRAGMA journal_mode = DELETE;");
+}
+
+Result<void> ProjectFile::bringUpToDate(int version)
+{
+    if (version == FileVersion)
+        return {};
+    const std::string which = "is a project file of version " + std::to_string(version) +
+                              ", this program writes version " + std::to_string(FileVersion);
+    if (version > FileVersion) {
+        if (access == Access::Write)
+            return Error{ErrorCode::ReadOnly, which + "; open it for reading, or use a newer program"};
+        remark = "The file " + which + ": it is opened for reading, and what is new in it is not shown.";
+        return {};
+    }
+    if (access == Access::Read)
+        return Error{ErrorCode::ReadOnly,
+                     which + "; open it for writing once, so that it is copied and brought up to date"};
+    std::filesystem::path copy;
+    for (int i = 0; copy.empty() || std::filesystem::exists(copy); ++i)
+        copy = path.string() + ".version-" + std::to_string(version) + (i ? "-" + std::to_string(i) : "") +
+               ".copy";
+    Result<Database> target = Database::open(copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
+    if (!target)
+        return target.error();
+    sqlite3_backup* backup = sqlite3_backup_init(target->handle(), "main", m_database->handle(), "main");
+    const int code = backup ? sqlite3_backup_step(backup, -1) : SQLITE_ERROR;
+    if (sqlite3_backup_finish(backup) != SQLITE_OK || code != SQLITE_DONE)
+        return Error{ErrorCode::System, which + "; the copy " + copy.string() + " could not be made (" +
+                                            sqlite3_errmsg(target->handle()) + "), so nothing was changed"};
+    Transaction transaction(*m_database);
+    if (const auto begun = transaction.begin(); !begun)
+        return begun;
+    if (const auto migrated = migrateTables(*m_database); !migrated)
+        return migrated;
+    if (const auto kept = transaction.commit(); !kept)
+        return kept;
+    remark = "The file was of version " + std::to_string(version) + " and is now of version " +
+             std::to_string(FileVersion) + "; a copy as it was is " + copy.filename().string() + ".";
+    return {};
+}
+
+void ProjectFile::remarkOnLastSession()
+{
+    if (!m_lock || !m_lock->leftBehind())
+        return;
+    const auto acts = m_database->ask("SELECT count(*) FROM journal");
+    const auto last = m_database->ask("SELECT what FROM journal ORDER BY id DESC LIMIT 1");
+    remark += std::string(remark.empty() ? "" : " ") +
+              "The last session ended without closing the project. Every finished act is here (" +
+              (acts ? *acts : std::string("?")) + " in the journal" +
+              (last && !last->empty() ? ", the last: " + *last : std::string()) +
+              "); an act still in flight was taken back.";
+}
+
+Result<std::vector<std::vector<Value>>> ProjectFile::rows(const Table& table, const std::string& where,
+                                                          const Value& bound) const
+{
+    Result<Statement> statement =
+        m_database->prepare("SELECT " + columnList(table) + " FROM " + quoted(table.name) + " " + where);
+    if (!statement)
+        return statement.error();
+    if (!std::holds_alternative<std::monostate>(bound))
+        statement->bind(1, bound);
+    std::vector<std::vector<Value>> found;
+    for (;;) {
+        const Result<bool> more = statement->step();
+        if (!more)
+            return more.error();
+        if (!*more)
+            return found;
+        std::vector<Value>& row = found.emplace_back();
+        row.reserve(table.columns.size());
+        for (std::size_t i = 0; i < table.columns.size(); ++i) {
+            if (table.columns[i].type != ColumnType::Shape) {
+                row.push_back(statement->value(static_cast<int>(i)));
+                continue;
+            }
+            Result<Value> geometry = statement->geometry(static_cast<int>(i));
+            if (!geometry)
+                return geometry.error();
+            if (auto* held = std::get_if<Geometry>(&*geometry))
+                held->space = table.columns[i].space;
+            row.push_back(std::move(*geometry));
+        }
+    }
+}
+
+namespace {
+
+void bindRow(Statement& statement, const Table& table, const std::vector<Value>& row, int projectSrsId)
+{
+    for (std::size_t i = 1; i < row.size(); ++i)
+        statement.bind(static_cast<int>(i) + 1, row[i], srsIdOf(table.columns[i], projectSrsId));
+}
+
+/// A clash of register numbers in words of the trade.
+Error inWords(Error error, const Table& table, const std::vector<Value>& row)
+{
+    const int key = table.keyColumn();
+    if (error.code == ErrorCode::Conflict && key >= 0)
+        if (const auto* text = std::get_if<std::string>(&row[static_cast<std::size_t>(key)]))
+            error.message = table.name + ": another row has the " +
+                            table.columns[static_cast<std::size_t>(key)].name + " \"" + *text +
+                            "\" already";
+    return error;
+}
+
+} // namespace
+
+Result<std::int64_t> ProjectFile::insert(const Table& table, const std::vector<Value>& row) const
+{
+    std::string sql = "INSERT INTO " + quoted(table.name) + " (" + columnList(table) + ") VALUES (?1";
+    for (std::size_t i = 1; i < row.size(); ++i)
+        sql += ", ?" + std::to_string(i + 1);
+    Result<Statement> statement = m_database->prepare(sql + ")");
+    if (!statement)
+        return statement.error();
+    // The id is given by the file, but for the one row of facts.
+    const auto id = std::get<std::int64_t>(row[0]);
+    if (id != 0)
+        statement->bind(1, id);
+    bindRow(*statement, table, row, srsId);
+    if (const auto run = statement->run(); !run)
+        return inWords(run.error(), table, row);
+    return std::int64_t{sqlite3_last_insert_rowid(m_database->handle())};
+}
+
+Result<void> ProjectFile::update(const Table& table, const std::vector<Value>& row) const
+{
+    std::string sql = "UPDATE " + quoted(table.name) + " SET ";
+    for (std::size_t i = 1; i < row.size(); ++i)
+        sql += (i == 1 ? "" : ", ") + quoted(table.columns[i].name) + " = ?" + std::to_string(i + 1);
+    Result<Statement> statement = m_database->prepare(sql + " WHERE id = ?1");
+    if (!statement)
+        return statement.error();
+    const auto id = std::get<std::int64_t>(row[0]);
+    statement->bind(1, id);
+    bindRow(*statement, table, row, srsId);
+    if (const auto run = statement->run(); !run)
+        return inWords(run.error(), table, row);
+    if (sqlite3_changes(m_database->handle()) == 0)
+        return Error{ErrorCode::NotFound, table.name + ": there is no row " + std::to_string(id)};
+    return {};
+}
+
+Result<void> ProjectFile::remove(const Table& table, std::int64_t id) const
+{
+    Result<Statement> statement =
+        m_database->prepare("DELETE FROM " + quoted(table.name) + " WHERE id = ?1");
+    if (!statement)
+        return statement.error();
+    statement->bind(1, id);
+    if (const auto run = statement->run(); !run)
+        return run;
+    if (sqlite3_changes(m_database->handle()) == 0)
+        return Error{ErrorCode::NotFound, table.name + ": there is no row " + std::to_string(id)};
+    return {};
+}
+
+Result<void> ProjectFile::removeOfDrawing(const Table& table, std::int64_t drawing) const
+{
+    Result<Statement> statement =
+        m_database->prepare("DELETE FROM " + quoted(table.name) + " WHERE drawing = ?1");
+    if (!statement)
+        return statement.error();
+    statement->bind(1, drawing);
+    return statement->run();
+}
+
+Result<Change> ProjectFile::act(const std::string& what, const std::string& why,
+                                std::optional<std::int64_t> undoes, const Edit& edit)
+{
+    if (access != Access::Write)
+        return Error{ErrorCode::ReadOnly, path.string() + ": is open for reading only"};
+    if (m_acting)
+        return Error{ErrorCode::Conflict, "\"" + what + "\" cannot be done in the middle of another act"};
+    struct Acting {
+        bool& flag;
+        explicit Acting(bool& theFlag) : flag(theFlag) { flag = true; }
+        ~Acting() { flag = false; }
+    } const acting(m_acting);
+
+    Transaction transaction(*m_database);
+    if (const auto begun = transaction.begin(); !begun)
+        return begun.error();
+    std::string changeset;
+    {
+        const Result<Session> session = watchRecords(*m_database);
+        if (!session)
+            return session.error();
+        if (const auto edited = edit(); !edited)
+            return edited.error();
+        Result<std::string> gathered = changesetOf(*session);
+        if (!gathered)
+            return gathered.error();
+        changeset = std::move(*gathered);
+    }
+    if (changeset.empty())
+        return Change{0, what, {}};
+    Result<Change> change = finish(what, why, undoes, changeset);
+    if (!change)
+        return change;
+    if (const auto kept = transaction.commit(); !kept)
+        return kept.error();
+    return change;
+}
+
+Result<Change> ProjectFile::finish(const std::string& what, const std::string& why,
+                                   std::optional<std::int64_t> undoes, const std::string& changeset) const
+{
+    const std::string now = utcNow();
+    Result<Statement> entry = m_database->prepare(
+        "INSERT INTO journal (at, person, what, why, undoes) VALUES (?1, ?2, ?3, ?4, ?5)");
+    if (!entry)
+        return entry.error();
+    entry->bind(1, now);
+    entry->bind(2, person);
+    entry->bind(3, what);
+    entry->bind(4, why);
+    entry->bind(5, undoes ? Value(*undoes) : Value(std::monostate{}));
+    if (const auto run = entry->run(); !run)
+        return run.error();
+    Change change{sqlite3_last_insert_rowid(m_database->handle()), what, touchedRows(changeset)};
+    Result<Statement> changes =
+        m_database->prepare("INSERT INTO journal_changes (id, changeset) VALUES (?1, ?2)");
+    if (!changes)
+        return changes.error();
+    changes->bind(1, change.journalId);
+    changes->bindBlob(2, changeset.data(), changeset.size());
+    if (const auto run = changes->run(); !run)
+        return run.error();
+    std::set<std::string> tables;
+    for (const TouchedRow& row : change.rows)
+        tables.insert(row.table);
+    for (const std::string& table : tables) {
+        Result<Statement> contents =
+            m_database->prepare("UPDATE gpkg_contents SET last_change = ?1 WHERE table_name = ?2");
+        if (!contents)
+            return contents.error();
+        contents->bind(1, now);
+        contents->bind(2, table);
+        if (const auto run = contents->run(); !run)
+            return run.error();
+    }
+    return change;
+}
+
+Result<void> ProjectFile::applyChanges(std::int64_t journalId, bool backwards) const
+{
+    std::string changeset;
+    {
+        Result<Statement> statement =
+            m_database->prepare("SELECT changeset FROM journal_changes WHERE id = ?1");
+        if (!statement)
+            return statement.error();
+        statement->bind(1, journalId);
+        const Result<bool> row = statement->step();
+        if (!row)
+            return row.error();
+        if (!*row)
+            return Error{ErrorCode::NotFound,
+                         "the journal keeps no changes of entry " + std::to_string(journalId)};
+        changeset = statement->blob(0);
+    }
+    void* bytes = changeset.data();
+    int size = static_cast<int>(changeset.size());
+    std::unique_ptr<void, decltype(&sqlite3_free)> inverted(nullptr, &sqlite3_free);
+    if (backwards) {
+        const int code = sqlite3changeset_invert(size, changeset.data(), &size, &bytes);
+        inverted.reset(bytes);
+        if (code != SQLITE_OK)
+            return sqliteError(code, "an act cannot be turned round");
+    }
+    const auto onConflict = [](void*, int, sqlite3_changeset_iter*) -> int {
+        return SQLITE_CHANGESET_ABORT;
+    };
+    const int code =
+        sqlite3changeset_apply(m_database->handle(), size, bytes, nullptr, onConflict, nullptr);
+    if (code == SQLITE_ABORT)
+        return Error{ErrorCode::Conflict,
+                     "the rows of this act were changed since; it cannot be taken back by itself"};
+    if (code != SQLITE_OK)
+        return sqliteError(code, sqlite3_errmsg(m_database->handle()));
+    return {};
+}
+
+} // namespace inkpeg

@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Behind Project: the open database with its lock, its rows as plain values, and the acts that can be
+// undone.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/store/Database.h"
+#include "core/store/Project.h"
+#include "core/store/WriterLock.h"
+
+namespace inkpeg {
+
+class ProjectFile {
+public:
+    static Result<std::unique_ptr<ProjectFile>> open(const std::filesystem::path& file, Access access);
+    ~ProjectFile();
+
+    /// Rows of a table in order of id, `where` being SQL after SELECT ... FROM with one bound value at
+    /// most.
+    Result<std::vector<std::vector<Value>>> rows(const Table& table, const std::string& where,
+                                                 const Value& bound) const;
+    Result<std::int64_t> insert(const Table& table, const std::vector<Value>& row) const;
+    Result<void> update(const Table& table, const std::vector<Value>& row) const;
+    Result<void> remove(const Table& table, std::int64_t id) const;
+    Result<void> removeOfDrawing(const Table& table, std::int64_t drawing) const;
+
+    using Edit = std::function<Result<void>()>;
+    Result<Change> act(const std::string& what, const std::string& why, std::optional<std::int64_t> undoes,
+                       const Edit& edit);
+    /// Applies the changeset of a journal entry, turned round when `backwards`.
+    Result<void> applyChanges(std::int64_t journalId, bool backwards) const;
+
+    std::filesystem::path path;
+    Access access = Access::Read;
+    std::string person;
+    std::string remark;
+    int srsId = 0;
+    mutable std::optional<Error> trouble;
+
+    /// An act that can be undone (or, in `undone`, done again): the journal entry whose changes count, and
+    /// its words.
+    struct Done {
+        std::int64_t journalId = 0;
+        std::string what;
+    };
+    std::vector<Done> done;
+    std::vector<Done> undone;
+
+    const Database& database() const { return *m_database; }
+
+private:
+    ProjectFile() = default;
+    Result<void> bringUpToDate(int version);
+    void remarkOnLastSession();
+    Result<Change> finish(const std::string& what, const std::string& why,
+                          std::optional<std::int64_t> undoes, const std::string& changeset) const;
+
+    std::optional<WriterLock> m_lock; // outlives the database
+    std::optional<Database> m_database;
+    bool m_acting = false;
+};
+
+} // namespace inkpeg

@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Takes a register from a CSV file into the project: a dry run first if asked, all or nothing, merged by
+// number.
+//
+//   const Result<ImportReport> report = importRegister(project, "registers/contexts.csv", {.dryRun =
+//   true}); for (const ImportLine& line : report->lines) ...      // "line 14: context 1032 changed:
+//   period"
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/Result.h"
+#include "core/store/Project.h"
+
+namespace inkpeg {
+
+enum class RegisterKind {
+    People,
+    Trenches,
+    Pegs,
+    Sheets,
+    Drawings,
+    Contexts,
+    Finds,
+    Samples,
+    Timbers,
+    Photographs,
+    Pins
+};
+
+struct ImportSettings {
+    /// Which register; recognised by the name of the file ("contexts.csv") when not given.
+    std::optional<RegisterKind> kind;
+    /// Column of the file for a column of the register, where the site's own names differ: {"number", "Ctx
+    /// no"}.
+    std::map<std::string, std::string> columns;
+    /// Only tell what would happen.
+    bool dryRun = false;
+    /// Take the good lines although others are refused; otherwise a refused line refuses the file.
+    bool skipRefused = false;
+    /// Why, for the journal.
+    std::string why;
+};
+
+enum class ImportOutcome { Added, Changed, Unchanged, Refused };
+
+/// What becomes of one line of the file.
+struct ImportLine {
+    int line = 0;       ///< in the file, counted from 1
+    std::string number; ///< register number of the record
+    ImportOutcome outcome = ImportOutcome::Unchanged;
+    std::string message; ///< changed: the columns; refused: what is wrong and what would be right
+};
+
+struct ImportReport {
+    RegisterKind kind = RegisterKind::Contexts;
+    std::string reading; ///< how the file was read: "UTF-8, comma", "Windows-1252, semicolon"
+    std::vector<ImportLine> lines;
+    std::vector<std::string> remarks; ///< e.g. a column that was passed over, a scan that is missing
+    int added = 0, changed = 0, unchanged = 0, refused = 0;
+    bool applied = false; ///< false after a dry run, or when nothing was to be done
+    std::int64_t journalId = 0;
+};
+
+/// Errors: NotFound; BadInput naming the file and line or column: empty, not text, broken quoting, a column
+/// missing
+///         (names it, the expected ones and the nearest), or a refused line when not skipRefused (the
+///         message gives the first ones; the dry run gives all). The project is then as it was.
+Result<ImportReport> importRegister(Project& project, const std::filesystem::path& csv,
+                                    const ImportSettings& settings = {});
+
+/// The register that a file's name tells: "contexts.csv" and the like, in any case of letters.
+std::optional<RegisterKind> registerOfFileName(const std::filesystem::path& csv);
+
+} // namespace inkpeg

@@ -1,0 +1,313 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/store/Project.h"
+
+#include <fstream>
+
+#include <QProcess>
+#include <QTemporaryDir>
+#include <QTest>
+
+#include "core/records/Schema.h"
+#include "core/store/ProjectFile.h"
+
+using namespace inkpeg;
+
+namespace {
+
+const ProjectFacts Skelder{"SKR26", "Skelder Rigg", "EPSG:25832", "DHHN2016", 0.25, 0.5, "CC BY 4.0", "MH"};
+
+Ring ring(std::vector<ScanPx> vertices, EdgeKind kind = EdgeKind::Certain)
+{
+    const std::size_t count = vertices.size();
+    return {std::move(vertices), std::vector<EdgeKind>(count, kind)};
+}
+
+Drawing plan(const std::string& number)
+{
+    Drawing drawing;
+    drawing.number = number;
+    drawing.trench = "1";
+    drawing.sheet = "14";
+    drawing.frame = {{0, 0}, {1000, 0}, {1000, 800}, {0, 800}};
+    return drawing;
+}
+
+Outline kiln(std::int64_t drawing)
+{
+    Part part{ring({{0, 0}, {100, 0}, {100, 100}, {0, 100}}), {ring({{20, 20}, {20, 40}, {40, 40}})}};
+    part.outer.kinds[3] = EdgeKind::LimitOfExcavation;
+    Outline outline;
+    outline.drawing = drawing;
+    outline.context = "1032";
+    outline.parts = {part, {ring({{200, 0}, {220.00390625, 0}, {210, 30}}, EdgeKind::Uncertain), {}}};
+    return outline;
+}
+
+} // namespace
+
+class ProjectTest final : public QObject {
+    Q_OBJECT
+
+    QTemporaryDir m_folder;
+    std::filesystem::path path(const char* name) const { return m_folder.filePath(name).toStdString(); }
+
+    template<typename Record>
+    static void put(Project& project, Record& record)
+    {
+        const Result<Change> change = project.act("put", [&](Editor& edit) { return edit.put(record); });
+        QVERIFY2(change, change ? "" : change.error().message.c_str());
+    }
+
+private slots:
+    void everyRecordTypeReadsBackAsWritten()
+    {
+        Result<Project> project = Project::create(path("round.gpkg"), Skelder);
+        QVERIFY2(project, project ? "" : project.error().message.c_str());
+        QVERIFY(project->facts() == Skelder);
+
+        Drawing drawing = plan("P-014");
+        drawing.datumM = 52.31;
+        drawing.model = Model::ThinPlateSpline;
+        drawing.stage = Stage::SignedOff;
+        Outline outline = kiln(1);
+        Peg peg{0, "A1", PegFrame::Site, {100, 200.5}, 52.1, 0.004, 0.005, 0.003, "nail"};
+        Trench trench{0, "1", "trench", {{553'000, 6'100'000}, {553'010, 6'100'000}, {553'010, 6'100'020}}};
+        Timber timber{0,   "T7", "1032", "1",   "post", GroundM{553'001.25, 6'100'002.5}, 52.0, {},
+                      1.5, 0.2,  4.0,    270.0, 0.02};
+        Pin pin{0, 1, "A1", {12.25, 77.5}, PinUse::LeftOut, "cross"};
+        Sheet sheet{0, "14", "A3", "film/14.tif", "00ff", {6614, 4677, 400, 399.5, true}};
+        SignOff signOff{0,  "drawing", "P-014", Stage::Checked, "MH", "2026-05-04T16:20:05.123Z",
+                        "", "ab",      true};
+        put(*project, drawing);
+        put(*project, outline);
+        put(*project, peg);
+        put(*project, trench);
+        put(*project, timber);
+        put(*project, pin);
+        put(*project, sheet);
+        put(*project, signOff);
+
+        QVERIFY(project->byKey<Drawing>("P-014") == drawing);
+        QVERIFY(project->all<Outline>() == std::vector{outline});
+        QVERIFY(project->byKey<Peg>("A1") == peg);
+        QVERIFY(project->byKey<Trench>("1") == trench);
+        QVERIFY(project->byKey<Timber>("T7") == timber);
+        QVERIFY(project->ofDrawing<Pin>(1) == std::vector{pin});
+        QVERIFY(project->byId<Sheet>(sheet.id) == sheet);
+        QVERIFY(project->all<SignOff>() == std::vector{signOff});
+        QVERIFY(!project->byKey<Drawing>("P-015"));
+        QVERIFY(!project->takeReadingTrouble());
+    }
+
+    void undoAndRedoMoveBetweenTheSameStates()
+    {
+        Result<Project> project = Project::create(path("undo.gpkg"), Skelder);
+        QVERIFY(project);
+        project->setPerson("MH");
+        Drawing drawing = plan("P-014");
+        put(*project, drawing);
+        Outline outline = kiln(drawing.id);
+        put(*project, outline);
+        const Outline before = outline;
+        outline.parts[0].outer.vertices[1] = {110, -4};
+        put(*project, outline);
+        const auto removed = project->act("remove the drawing",
+                                          [&](Editor& edit) { return edit.remove<Drawing>(drawing.id); });
+        QVERIFY(removed);
+        QCOMPARE(removed->rows.size(), std::size_t{2});
+        QVERIFY(project->all<Outline>().empty());
+
+        QCOMPARE(project->canUndo(), std::optional<std::string>("remove the drawing"));
+        QVERIFY(project->undo());
+        QVERIFY(project->all<Outline>() == std::vector{outline});
+        QVERIFY(project->undo());
+        QVERIFY(project->all<Outline>() == std::vector{before});
+        QVERIFY(project->undo());
+        QVERIFY(project->undo());
+        QVERIFY(project->all<Drawing>().empty());
+        QVERIFY(!project->canUndo());
+        QVERIFY(!project->undo());
+        for (int i = 0; i < 3; ++i)
+            QVERIFY(project->redo());
+        QVERIFY(project->all<Outline>() == std::vector{outline});
+        QVERIFY(project->undo());
+        QVERIFY(project->redo());
+        QVERIFY(project->all<Outline>() == std::vector{outline});
+        // A new act takes away what could be redone.
+        QVERIFY(project->undo());
+        Person person{0, "MH", "", ""};
+        put(*project, person);
+        QVERIFY(!project->canRedo());
+
+        const std::vector<JournalEntry> journal = project->journal();
+        QCOMPARE(journal.size(), std::size_t{4 + 4 + 3 + 3 + 1});
+        QCOMPARE(journal[4].undoes, std::optional<std::int64_t>(4));
+        QCOMPARE(journal[4].person, std::string("MH"));
+    }
+
+    void aFailedActLeavesNothing()
+    {
+        Result<Project> project = Project::create(path("failed.gpkg"), Skelder);
+        QVERIFY(project);
+        Drawing drawing = plan("P-014");
+        put(*project, drawing);
+        const auto failed = project->act("two at once", [&](Editor& edit) -> Result<void> {
+            Person person{0, "AB", "", ""};
+            if (const auto done = edit.put(person); !done)
+                return done;
+            Drawing again = plan("P-014");
+            return edit.put(again);
+        });
+        QVERIFY(!failed);
+        QCOMPARE(failed.error().code, ErrorCode::Conflict);
+        QVERIFY2(failed.error().message.find("P-014") != std::string::npos, failed.error().message.c_str());
+        QVERIFY(project->all<Person>().empty());
+        QCOMPARE(project->journal().size(), std::size_t{1});
+    }
+
+    void aSecondWriterIsRefusedAndMayRead()
+    {
+        Result<Project> first = Project::create(path("two.gpkg"), Skelder);
+        QVERIFY(first);
+        const Result<Project> second = Project::open(path("two.gpkg"), Access::Write);
+        QVERIFY(!second);
+        QCOMPARE(second.error().code, ErrorCode::ReadOnly);
+        Result<Project> reader = Project::open(path("two.gpkg"), Access::Read);
+        QVERIFY2(reader, reader ? "" : reader.error().message.c_str());
+        Drawing drawing = plan("P-014");
+        put(*first, drawing);
+        QCOMPARE(reader->all<Drawing>().size(), std::size_t{1});
+        QVERIFY(!reader->act("x", [](Editor&) -> Result<void> { return {}; }));
+    }
+
+    void theJournalCannotBeChanged()
+    {
+        {
+            Result<Project> project = Project::create(path("journal.gpkg"), Skelder);
+            QVERIFY(project);
+            Drawing drawing = plan("P-014");
+            put(*project, drawing);
+        }
+        auto database = Database::open(path("journal.gpkg"), SQLITE_OPEN_READWRITE);
+        QVERIFY(database);
+        for (const char* sql :
+             {"DELETE FROM journal", "UPDATE journal SET what = 'x'", "DELETE FROM journal_changes",
+              "UPDATE journal_changes SET changeset = x'00'"})
+            QVERIFY2(!database->run(sql), sql);
+    }
+
+    // OGC 12-128r17 (GeoPackage 1.3.0) as checked by validate_gpkg.py of Debian's python3-gdal samples.
+    void theFileIsAValidGeoPackage()
+    {
+        {
+            Result<Project> project = Project::create(path("valid.gpkg"), Skelder);
+            QVERIFY(project);
+            Drawing drawing = plan("P-014");
+            put(*project, drawing);
+            Outline outline = kiln(drawing.id);
+            put(*project, outline);
+            Peg peg{0, "A1", PegFrame::Crs, {553'000, 6'100'000}, {}, 0.01, 0.01, {}, ""};
+            put(*project, peg);
+            EdgeLine edge{0, drawing.id, LineKind::SectionLine, "", "A-B", {{0, 0}, {10, 5}}};
+            put(*project, edge);
+        }
+        QVERIFY(!std::filesystem::exists(path("valid.gpkg-wal")));
+        QVERIFY(!std::filesystem::exists(path("valid.gpkg-lock")));
+        QProcess validator;
+        validator.start("python3",
+                        {"/usr/lib/python3/dist-packages/osgeo_utils/samples/validate_gpkg.py", "-q",
+                         "--extra", "--warning-as-error", m_folder.filePath("valid.gpkg")});
+        QVERIFY(validator.waitForFinished(60'000));
+        const QByteArray words = validator.readAllStandardOutput() + validator.readAllStandardError();
+        QVERIFY2(validator.exitCode() == 0, words.constData());
+    }
+
+    void otherFilesAreRefusedInWords()
+    {
+        const auto refusal = [&](const char* name, const std::string& content) {
+            std::ofstream(path(name), std::ios::binary) << content;
+            const Result<Project> project = Project::open(path(name), Access::Write);
+            return project ? std::string() : project.error().message;
+        };
+        QVERIFY(refusal("a.gpkg", "II*").find("a TIFF image") != std::string::npos);
+        QVERIFY(refusal("b.gpkg", "number,kind\n").find("a text file") != std::string::npos);
+        QVERIFY(refusal("c.gpkg", "").find("an empty file") != std::string::npos);
+        QVERIFY(!Project::open(path("none.gpkg"), Access::Read));
+        auto database = Database::open(path("sq.gpkg"), SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
+        QVERIFY(database && database->run("CREATE TABLE t (a)"));
+        const Result<Project> other = Project::open(path("sq.gpkg"), Access::Read);
+        QVERIFY(!other && other.error().message.find("not an Inkpeg project") != std::string::npos);
+    }
+
+    void anUnknownCrsIsRefused_data()
+    {
+        QTest::addColumn<QString>("crs");
+        for (const char* crs : {"EPSG:999999", "EPSG:4326", "UTM 32", "", "EPSG:2263"})
+            QTest::newRow(*crs ? crs : "none") << QString(crs);
+    }
+    void anUnknownCrsIsRefused()
+    {
+        QFETCH(QString, crs);
+        ProjectFacts facts = Skelder;
+        facts.crs = crs.toStdString();
+        const Result<Project> project = Project::create(path("crs.gpkg"), facts);
+        QVERIFY(!project);
+        QCOMPARE(project.error().code, ErrorCode::BadInput);
+        QVERIFY(project.error().message.find(facts.crs) != std::string::npos);
+        QVERIFY(!std::filesystem::exists(path("crs.gpkg")));
+    }
+
+    void anOlderFileIsCopiedAndGainsItsColumns()
+    {
+        {
+            Result<Project> project = Project::create(path("old.gpkg"), Skelder);
+            QVERIFY(project);
+            Drawing drawing = plan("P-014");
+            drawing.note = "wet";
+            put(*project, drawing);
+        }
+        {
+            auto database = Database::open(path("old.gpkg"), SQLITE_OPEN_READWRITE);
+            QVERIFY(database &&
+                    database->run(
+                        "ALTER TABLE drawings DROP COLUMN note; UPDATE file_format SET version = 0;"
+                        "DROP TABLE waivers; DELETE FROM gpkg_contents WHERE table_name = 'waivers'"));
+        }
+        QCOMPARE(Project::open(path("old.gpkg"), Access::Read).error().code, ErrorCode::ReadOnly);
+        Result<Project> project = Project::open(path("old.gpkg"), Access::Write);
+        QVERIFY2(project, project ? "" : project.error().message.c_str());
+        QVERIFY(project->openingRemark().find("old.gpkg.version-0.copy") != std::string::npos);
+        QVERIFY(std::filesystem::exists(path("old.gpkg.version-0.copy")));
+        QCOMPARE(project->byKey<Drawing>("P-014")->note, std::string());
+        QVERIFY(project->all<Waiver>().empty());
+        QVERIFY(!project->takeReadingTrouble());
+    }
+
+    void aNewerFileIsOnlyRead()
+    {
+        (void)Project::create(path("newer.gpkg"), Skelder);
+        {
+            auto database = Database::open(path("newer.gpkg"), SQLITE_OPEN_READWRITE);
+            QVERIFY(database && database->run("UPDATE file_format SET version = 99"));
+        }
+        QCOMPARE(Project::open(path("newer.gpkg"), Access::Write).error().code, ErrorCode::ReadOnly);
+        const Result<Project> project = Project::open(path("newer.gpkg"), Access::Read);
+        QVERIFY(project && !project->openingRemark().empty());
+        QVERIFY(project->facts() == Skelder);
+    }
+
+    void theCrsStays()
+    {
+        Result<Project> project = Project::create(path("stays.gpkg"), Skelder);
+        QVERIFY(project);
+        ProjectFacts facts = Skelder;
+        facts.title = "Skelder Rigg, kiln";
+        QVERIFY(project->act("title", [&](Editor& edit) { return edit.putFacts(facts); }));
+        QVERIFY(project->facts() == facts);
+        facts.crs = "EPSG:25833";
+        QVERIFY(!project->act("CRS", [&](Editor& edit) { return edit.putFacts(facts); }));
+    }
+};
+
+QTEST_GUILESS_MAIN(ProjectTest)
+#include "ProjectTest.moc"
