@@ -8,6 +8,7 @@
 #include "core/fit/LinearFit.h"
 #include "core/fit/PinConfiguration.h"
 #include "core/fit/PlaneEquations.h"
+#include "core/fit/Quantiles.h"
 #include "core/fit/Spline.h"
 
 namespace inkpeg {
@@ -244,6 +245,25 @@ double PinResidual::lengthM() const
 double GroundCovariance::standardErrorM() const
 {
     return std::sqrt((eastEast + northNorth) / 2);
+}
+
+bool ErrorEllipse::holds(double eastM, double northM) const
+{
+    const double along = eastM * std::cos(majorAngleRad) + northM * std::sin(majorAngleRad);
+    const double across = northM * std::cos(majorAngleRad) - eastM * std::sin(majorAngleRad);
+    if (!(majorM > 0) || !(minorM > 0))
+        return std::abs(along) <= majorM && std::abs(across) <= minorM;
+    return std::hypot(along / majorM, across / minorM) <= 1;
+}
+
+ErrorEllipse GroundCovariance::ellipse(double probability) const
+{
+    const double factor = chiSquareQuantile(probability, 2);
+    const double mean = (eastEast + northNorth) / 2;
+    const double spread = std::hypot((eastEast - northNorth) / 2, eastNorth);
+    return {.majorM = std::sqrt(factor * (mean + spread)),
+            .minorM = std::sqrt(factor * std::max(mean - spread, 0.0)),
+            .majorAngleRad = 0.5 * std::atan2(2 * eastNorth, eastEast - northNorth)};
 }
 
 GroundCovariance ControlFit::covarianceAt(FilmMm film) const

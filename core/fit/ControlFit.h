@@ -69,11 +69,24 @@ struct PinResidual {
     double lengthM() const;
 };
 
+/// The region about a fitted place that holds the true one with a stated probability.
+struct ErrorEllipse {
+    double majorM = 0, minorM = 0; ///< half axes
+    double majorAngleRad = 0;      ///< of the major axis, from east towards north, -pi/2 to pi/2
+
+    /// Whether an offset from the centre lies inside.
+    bool holds(double eastM, double northM) const;
+};
+
 /// Errors in east and north with their covariance, in square metres.
 struct GroundCovariance {
     double eastEast = 0, eastNorth = 0, northNorth = 0;
 
     double standardErrorM() const; ///< root of the mean of the two variances: a per-axis figure
+
+    /// 0 < probability < 1; 0.95 multiplies the standard ellipse by 2.4477.
+    /// Source: Ghilani, Adjustment Computations, ch. 19 (error ellipse).
+    ErrorEllipse ellipse(double probability) const;
 };
 
 struct ControlFit {
