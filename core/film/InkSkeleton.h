@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The pencil lines of an ink map as chains one cell wide.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "core/film/InkMap.h"
+
+namespace inkpeg {
+
+/// A cell that is set or not, over the cells of an ink map.
+struct CellMask {
+    int width = 0, height = 0;
+    std::vector<std::uint8_t> set;
+
+    CellMask() = default;
+    CellMask(int w, int h)
+        : width(w), height(h), set(static_cast<std::size_t>(w) * static_cast<std::size_t>(h), 0)
+    {
+    }
+
+    bool holds(int column, int row) const
+    {
+        return column >= 0 && row >= 0 && column < width && row < height;
+    }
+    std::size_t index(int column, int row) const
+    {
+        return static_cast<std::size_t>(row) * static_cast<std::size_t>(width) +
+               static_cast<std::size_t>(column);
+    }
+    bool at(int column, int row) const { return holds(column, row) && set[index(column, row)] != 0; }
+};
+
+struct MaskCell {
+    int column = 0, row = 0;
+    bool operator==(const MaskCell&) const = default;
+};
+
+/// A loose end of a line and the way it points, outwards, as a unit vector.
+struct LooseEnd {
+    MaskCell cell;
+    double towardsColumn = 0, towardsRow = 0;
+};
+
+/// Cells on a line: sure ones, and weaker ones joined to them; runs shorter than `shortestMm` are dropped.
+CellMask inkMask(const InkMap& map, double shortestMm);
+
+/// `mask` thinned to chains one cell wide that join as the mask joined (eight neighbours).
+/// Source: Zhang & Suen, A fast parallel algorithm for thinning digital patterns, Comm. ACM 27 (1984) (from
+/// memory).
+CellMask skeletonOf(CellMask mask);
+
+/// Ends of chains that are at least `runCells` long.
+std::vector<LooseEnd> looseEnds(const CellMask& skeleton, int runCells);
+
+} // namespace inkpeg
