@@ -1,0 +1,212 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/handover/FeatureLayers.h"
+
+#include <algorithm>
+#include <map>
+
+#include "core/handover/DrawnLayers.h"
+#include "core/handover/RegisterLayers.h"
+#include "core/records/Names.h"
+#include "core/store/DrawingFit.h"
+
+namespace inkpeg {
+
+namespace {
+
+/// Where a pin lies on the ground by the fit; for a section, back from the plane of the section.
+GroundPosition fittedPlace(const DrawingGround& ground, ScanPx mark)
+{
+    const GroundM fitted = ground.toGround(mark);
+    if (!ground.section)
+        return {fitted, {}};
+    return {ground.section->at(fitted.east), fitted.north};
+}
+
+void addPins(const std::vector<Pin>& pins, const DrawingRow& row, DrawnWork& work)
+{
+    for (std::size_t i = 0; i < pins.size(); ++i) {
+        PinRow pinRow{pins[i], row.drawing.number, {}, {}};
+        if (row.ground) {
+            pinRow.fitted = fittedPlace(*row.ground, pins[i].mark);
+            pinRow.residual = row.ground->fit.residuals[i];
+        }
+        work.pins.push_back(std::move(pinRow));
+    }
+}
+
+void addSectionLine(const DrawingRow& row, const std::vector<ControlPoint>& pins, DrawnWork& work)
+{
+    double fromM = pins.front().ground.east, toM = fromM;
+    for (const ControlPoint& pin : pins) {
+        fromM = std::min(fromM, pin.ground.east);
+        toM = std::max(toM, pin.ground.east);
+    }
+    const SectionFrame& section = *row.ground->section;
+    work.sectionLines.push_back({row.drawing.number, row.drawing.trench, row.drawing.facing,
+                                 row.drawing.datumM, section.at(fromM), section.at(toM), fromM, toM});
+}
+
+/// Gathers the drawn work drawing by drawing.
+class DrawnGathering {
+public:
+    DrawnGathering(const Project& project, const GatherSettings& settings)
+        : m_project(project), m_settings(settings), m_facts(project.facts())
+    {
+        for (Context& context : project.all<Context>()) {
+            std::string number = context.number;
+            m_contexts.emplace(std::move(number), std::move(context));
+        }
+    }
+
+    void add(const Drawing& drawing)
+    {
+        const std::vector<Pin> pins = m_project.ofDrawing<Pin>(drawing.id);
+        DrawingRow row{drawing, {}, {}};
+        Result<DrawingGround> ground = groundOfDrawing(m_project, drawing, pins);
+        if (ground)
+            row.ground = std::move(ground).value();
+        else
+            row.whyNot = ground.error().message;
+        addPins(pins, row, m_work);
+        if (row.ground)
+            addDrawnWork(row, pins);
+        else
+            remarkUnfitted(drawing, row.whyNot);
+        m_work.drawings.push_back(std::move(row));
+    }
+
+    const DrawnWork& work() const { return m_work; }
+
+    std::vector<std::string> remarks() const
+    {
+        std::vector<std::string> remarks = m_remarks;
+        if (m_tooEarly > 0)
+            remarks.push_back(std::to_string(m_tooEarly) +
+                              " outlines stay behind: their stage is below \"" +
+                              nameOf(m_settings.leastStage) + "\"");
+        return remarks;
+    }
+
+private:
+    void addDrawnWork(const DrawingRow& row, const std::vector<Pin>& pins)
+    {
+        const Result<std::vector<ControlPoint>> points = controlPoints(m_project, row.drawing, pins);
+        const std::vector<ControlPoint> known = points ? *points : std::vector<ControlPoint>();
+        const PositionErrors errors(*row.ground, known, m_facts.tracingErrorMm);
+        const bool upright = row.ground->section.has_value();
+        if (upright && !known.empty())
+            addSectionLine(row, known, m_work);
+        DrawnWork::InOneSpace& space = upright ? m_work.section : m_work.plan;
+        addOutlines(row, errors, space);
+        for (const EdgeLine& line : m_project.ofDrawing<EdgeLine>(row.drawing.id))
+            space.lines.push_back(
+                {line, row.drawing.number,
+                 lineOnGround(line.vertices, *row.ground, errors, m_settings.chordToleranceMm)});
+        for (const SpotLevel& level : m_project.ofDrawing<SpotLevel>(row.drawing.id))
+            space.levels.push_back({level, row.drawing.number, placeOf(level.mark, *row.ground, errors)});
+        for (const DrawnPoint& point : m_project.ofDrawing<DrawnPoint>(row.drawing.id))
+            space.points.push_back({point, row.drawing.number, placeOf(point.mark, *row.ground, errors)});
+    }
+
+    void addOutlines(const DrawingRow& row, const PositionErrors& errors, DrawnWork::InOneSpace& space)
+    {
+        for (Outline& outline : m_project.ofDrawing<Outline>(row.drawing.id)) {
+            if (outline.stage < m_settings.leastStage) {
+                ++m_tooEarly;
+                continue;
+            }
+            OutlineRow made;
+            made.drawing = row.drawing.number;
+            made.parts = partsOnGround(outline.parts, *row.ground, errors, m_settings.chordToleranceMm);
+            if (const auto context = m_contexts.find(outline.context); context != m_contexts.end()) {
+                made.contextKind = context->second.kind;
+                made.topM = context->second.topM;
+                made.bottomM = context->second.bottomM;
+            }
+            made.outline = std::move(outline);
+            space.outlines.push_back(std::move(made));
+        }
+    }
+
+    void remarkUnfitted(const Drawing& drawing, const std::string& whyNot)
+    {
+        const std::size_t outlines = m_project.ofDrawing<Outline>(drawing.id).size();
+        m_remarks.push_back(
+            whyNot + (outlines > 0 ? "; its " + std::to_string(outlines) + " outlines stay behind" : ""));
+    }
+
+    static GroundVertex placeOf(ScanPx mark, const DrawingGround& ground, const PositionErrors& errors)
+    {
+        return {ground.toGround(mark), errors.at(mark), EdgeKind::Certain};
+    }
+
+    const Project& m_project;
+    GatherSettings m_settings;
+    ProjectFacts m_facts;
+    std::map<std::string, Context> m_contexts;
+    DrawnWork m_work;
+    std::vector<std::string> m_remarks;
+    int m_tooEarly = 0;
+};
+
+void append(std::vector<FeatureLayer> more, std::vector<FeatureLayer>& layers)
+{
+    std::move(more.begin(), more.end(), std::back_inserter(layers));
+}
+
+} // namespace
+
+Result<HandOverContent> gatherLayers(const Project& project, const GatherSettings& settings,
+                                     const Progress& progress)
+{
+    DrawnGathering gathering(project, settings);
+    const std::vector<Drawing> drawings = project.all<Drawing>();
+    for (std::size_t i = 0; i < drawings.size(); ++i) {
+        gathering.add(drawings[i]);
+        if (!report(progress, static_cast<double>(i + 1) / static_cast<double>(drawings.size())))
+            return Error{ErrorCode::Cancelled, "gathering was stopped"};
+    }
+    HandOverContent content{{}, gathering.remarks()};
+    append(registerLayers(&project, content.remarks), content.layers);
+    append(drawnLayers(gathering.work()), content.layers);
+    return content;
+}
+
+std::vector<LayerSchema> handOverSchema()
+{
+    std::vector<std::string> remarks;
+    std::vector<FeatureLayer> layers = registerLayers(nullptr, remarks);
+    append(drawnLayers({}), layers);
+    std::vector<LayerSchema> schemas;
+    for (FeatureLayer& layer : layers)
+        schemas.push_back(std::move(layer.schema));
+    return schemas;
+}
+
+std::string csvField(const std::string& text)
+{
+    if (text.find_first_of(",\"\r\n") == std::string::npos)
+        return text;
+    std::string quoted = "\"";
+    for (const char c : text)
+        quoted.append(c == '"' ? 2 : 1, c);
+    return quoted + "\"";
+}
+
+std::string dataDictionaryCsv(const std::vector<LayerSchema>& schemas)
+{
+    std::string csv = "layer,field,type,unit,meaning\r\n";
+    for (const LayerSchema& schema : schemas) {
+        if (schema.geometry != GeometryKind::None)
+            csv += schema.name + ",geometry," + geometryKindName(schema.geometry) + ",m," +
+                   csvField(schema.meaning) + "\r\n";
+        else
+            csv += schema.name + ",,,," + csvField(schema.meaning) + "\r\n";
+        for (const FieldSchema& field : schema.fields)
+            csv += schema.name + "," + field.name + "," + fieldTypeName(field.type) + "," + field.unit +
+                   "," + csvField(field.meaning) + "\r\n";
+    }
+    return csv;
+}
+
+} // namespace inkpeg
