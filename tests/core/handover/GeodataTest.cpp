@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/handover/Geodata.h"
 
+#include <ctime>
 #include <fstream>
 #include <set>
 
-#include <QElapsedTimer>
 #include <QProcess>
 #include <QTemporaryDir>
 #include <QTest>
@@ -390,10 +390,9 @@ private slots:
                 return -1.0;
             GeodataSettings settings;
             settings.gml = settings.shapefile = true;
-            QElapsedTimer timer;
-            timer.start();
+            const std::clock_t start = std::clock();
             const Result<HandOverReport> report = handOverGeodata(project, path(name), settings);
-            return report ? static_cast<double>(timer.elapsed()) / 1000 : -1.0;
+            return report ? static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC : -1.0;
         };
         const double some = secondsFor(2'500, "some"), many = secondsFor(10'000, "many");
         qInfo("2,500 outlines: %.2f s; 10,000 outlines: %.2f s; growth exponent %.2f", some, many,
