@@ -23,11 +23,11 @@ struct Peg {
     std::string name;
     PegFrame frame = PegFrame::Crs;
     GroundM position;
-    std::optional<double> levelM;
+    std::optional<double> levelM{};
     double standardErrorEastM = 0.010;
     double standardErrorNorthM = 0.010;
-    std::optional<double> standardErrorLevelM;
-    std::string note;
+    std::optional<double> standardErrorLevelM{};
+    std::string note{};
 
     bool operator==(const Peg&) const = default;
 };
