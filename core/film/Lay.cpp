@@ -1,0 +1,276 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/film/Lay.h"
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <cmath>
+#include <condition_variable>
+#include <mutex>
+#include <thread>
+
+#include "core/film/LaidFile.h"
+#include "core/film/LayGrid.h"
+#include "core/film/Resample.h"
+#include "core/film/SourceCells.h"
+#include "core/film/SourceTiles.h"
+
+namespace inkpeg {
+namespace {
+
+constexpr std::size_t SourceBudgetBytes = std::size_t{96} << 20;
+constexpr double LargestPatchPx =
+    2e6; // 22 MB of RGB for each thread would still be light; more is read in parts
+constexpr double FarAwayPx = 1e8; // beyond this a place is no place in any scan
+constexpr std::chrono::milliseconds ReportEvery{50};
+
+/// What all threads share.
+struct Work {
+    const Scan& scan;
+    const FilmFrame& film;
+    const GroundTransform& transform;
+    const LaySettings& settings;
+    const LayGrid& grid;
+    SourceTiles& source;
+    LaidFile& file;
+    int channels;
+    int tileColumns, tileRows;
+
+    std::atomic<int> nextTile{0};
+    std::atomic<int> tilesDone{0};
+    std::atomic<bool> stop{false};
+
+    std::mutex mutex{};
+    std::condition_variable changed{};
+    int threadsLeft = 0;
+    double worstPx = 0;
+    std::optional<Error> error{};
+
+    void fail(const Error& what)
+    {
+        const std::lock_guard lock(mutex);
+        if (!error)
+            error = what;
+        stop = true;
+    }
+};
+
+/// One thread's share of the work, with what it must have for itself.
+class Worker {
+public:
+    Worker(Work& work, Scan reader) : m_work(work), m_reader(std::move(reader))
+    {
+        const int finer = m_work.grid.finer;
+        m_locate = [this, finer](double column, double row) -> std::optional<ScanPx> {
+            const auto film = m_work.transform.toFilm(m_work.grid.groundAt(column / finer, row / finer));
+            if (!film)
+                return std::nullopt;
+            const ScanPx place = m_work.film.toScan(*film);
+            if (!(std::abs(place.column) < FarAwayPx && std::abs(place.row) < FarAwayPx))
+                return std::nullopt;
+            return place;
+        };
+    }
+
+    void run()
+    {
+        const int tiles = m_work.tileColumns * m_work.tileRows;
+        for (int tile = m_work.nextTile++; tile < tiles && !m_work.stop; tile = m_work.nextTile++) {
+            layTile(tile % m_work.tileColumns, tile / m_work.tileColumns);
+            ++m_work.tilesDone;
+        }
+        const std::lock_guard lock(m_work.mutex);
+        m_work.worstPx = std::max(m_work.worstPx, m_worstPx);
+    }
+
+private:
+    void layTile(int tileColumn, int tileRow)
+    {
+        const PxRect area{tileColumn * LaidTilePx, tileRow * LaidTilePx, LaidTilePx, LaidTilePx};
+        m_tile.clear(area, m_work.channels);
+        if (m_work.grid.touches(area)) {
+            fillTile(area);
+            if (m_work.grid.framed)
+                m_work.grid.cut(area, m_tile.alpha());
+        }
+        if (const Result<void> written = m_work.file.write(tileColumn, tileRow, m_tile); !written)
+            m_work.fail(written.error());
+    }
+
+    void fillTile(const PxRect& area)
+    {
+        const int finer = m_work.grid.finer;
+        if (finer == 1)
+            return resampleArea(area, m_tile);
+        const int side = std::max(1, LaidTilePx / finer);
+        for (int row = 0; row < area.height; row += side)
+            for (int column = 0; column < area.width; column += side) {
+                const PxRect coarse{area.column + column, area.row + row,
+                                    std::min(side, area.width - column), std::min(side, area.height - row)};
+                const PxRect fine{coarse.column * finer, coarse.row * finer, coarse.width * finer,
+                                  coarse.height * finer};
+                m_fine.clear(fine, m_work.channels);
+                resampleArea(fine, m_fine);
+                averageInto(coarse);
+            }
+    }
+
+    /// Means of the opaque fine pixels; a pixel is opaque when half of its fine pixels are.
+    void averageInto(const PxRect& coarse)
+    {
+        const int finer = m_work.grid.finer;
+        for (int row = 0; row < coarse.height; ++row)
+            for (int column = 0; column < coarse.width; ++column) {
+                std::array<unsigned, 4> sums{};
+                unsigned opaque = 0;
+                for (int y = row * finer; y < (row + 1) * finer; ++y)
+                    for (int x = column * finer; x < (column + 1) * finer; ++x) {
+                        const std::size_t i =
+                            static_cast<std::size_t>(y) * static_cast<std::size_t>(m_fine.width) +
+                            static_cast<std::size_t>(x);
+                        if (!m_fine.alpha()[i])
+                            continue;
+                        ++opaque;
+                        for (std::size_t c = 0; c < static_cast<std::size_t>(m_work.channels); ++c)
+                            sums[c] += m_fine.planes[c][i];
+                    }
+                if (2 * opaque < static_cast<unsigned>(finer * finer))
+                    continue;
+                const std::size_t at = static_cast<std::size_t>(coarse.row + row - m_tile.top) *
+                                           static_cast<std::size_t>(m_tile.width) +
+                                       static_cast<std::size_t>(coarse.column + column - m_tile.left);
+                for (std::size_t c = 0; c < static_cast<std::size_t>(m_work.channels); ++c)
+                    m_tile.planes[c][at] = static_cast<std::uint8_t>((sums[c] + opaque / 2) / opaque);
+                m_tile.alpha()[at] = 255;
+            }
+    }
+
+    void resampleArea(const PxRect& area, LaidPlanes& out)
+    {
+        const SourceCells found = coverWithCells(m_locate, area, m_work.settings.exactnessPx);
+        if (!found.anywhere)
+            return;
+        const int margin = kernelReachPx(m_work.settings.kernel) + 2;
+        const ScanFacts& facts = m_work.scan.facts();
+        const double left = std::max<double>(std::floor(found.left) - margin, -margin);
+        const double top = std::max<double>(std::floor(found.top) - margin, -margin);
+        const double right = std::min<double>(std::ceil(found.right) + margin, facts.widthPx + margin);
+        const double bottom = std::min<double>(std::ceil(found.bottom) + margin, facts.heightPx + margin);
+        if (found.right < 0 || found.bottom < 0 || found.left > facts.widthPx || found.top > facts.heightPx)
+            return;
+        if ((right - left) * (bottom - top) > LargestPatchPx && area.width > 1 && area.height > 1)
+            return resampleQuarters(area, out);
+        m_worstPx = std::max(m_worstPx, found.worstPx);
+        m_work.source.readPatch(m_reader,
+                                {static_cast<int>(left), static_cast<int>(top),
+                                 static_cast<int>(right - left), static_cast<int>(bottom - top)},
+                                m_patch);
+        for (const SourceCell& cell : found.cells)
+            resampleCell(m_work.settings.kernel, cell, m_locate, m_patch, {facts.widthPx, facts.heightPx},
+                         out);
+    }
+
+    void resampleQuarters(const PxRect& area, LaidPlanes& out)
+    {
+        const int width = (area.width + 1) / 2, height = (area.height + 1) / 2;
+        for (int row = 0; row < area.height; row += height)
+            for (int column = 0; column < area.width; column += width)
+                resampleArea({area.column + column, area.row + row, std::min(width, area.width - column),
+                              std::min(height, area.height - row)},
+                             out);
+    }
+
+    Work& m_work;
+    Scan m_reader;
+    LocateInScan m_locate;
+    LaidPlanes m_tile, m_fine;
+    SourcePatch m_patch;
+    double m_worstPx = 0;
+};
+
+void runWorker(Work& work)
+{
+    Result<Scan> reader = Scan::open(work.scan.file());
+    if (reader)
+        Worker(work, std::move(*reader)).run();
+    else
+        work.fail(reader.error());
+    const std::lock_guard lock(work.mutex);
+    --work.threadsLeft;
+    work.changed.notify_all();
+}
+
+/// Runs the threads and tells the progress from this one.
+void runAll(Work& work, int threadCount, const Progress& progress)
+{
+    work.threadsLeft = threadCount;
+    std::vector<std::jthread> threads;
+    for (int i = 0; i < threadCount; ++i)
+        threads.emplace_back([&work] { runWorker(work); });
+    std::unique_lock lock(work.mutex);
+    while (!work.changed.wait_for(lock, ReportEvery, [&] { return work.threadsLeft == 0; })) {
+        lock.unlock();
+        const bool goOn = report(progress, double(work.tilesDone) / (work.tileColumns * work.tileRows));
+        if (!goOn)
+            work.fail({ErrorCode::Cancelled, "laying " + work.scan.file().string() + " was stopped"});
+        lock.lock();
+    }
+}
+
+Progress between(const Progress& whole, double from, double to)
+{
+    if (!whole)
+        return {};
+    return [&whole, from, to](double share) { return whole(from + share * (to - from)); };
+}
+
+} // namespace
+
+Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTransform& transform,
+                      const std::string& crs, const std::filesystem::path& output,
+                      const LaySettings& settings, const Progress& progress)
+{
+    std::error_code ignored;
+    if (std::filesystem::equivalent(scan.file(), output, ignored))
+        return Error{ErrorCode::Conflict,
+                     output.string() + ": this is the scan itself; choose another name"};
+    const Result<LayGrid> grid = planGrid(scan, film, transform, settings);
+    if (!grid)
+        return grid.error();
+    const int channels = scan.channels();
+    auto file = LaidFile::create(output, *grid, channels, crs, settings);
+    if (!file)
+        return file.error();
+    const auto scratch = std::filesystem::absolute(output).parent_path();
+    auto source =
+        SourceTiles::open(scan.file(), channels, SourceBudgetBytes, scratch, between(progress, 0, 0.1));
+    if (!source)
+        return source.error();
+    Work work{scan,
+              film,
+              transform,
+              settings,
+              *grid,
+              **source,
+              **file,
+              channels,
+              (grid->widthPx + LaidTilePx - 1) / LaidTilePx,
+              (grid->heightPx + LaidTilePx - 1) / LaidTilePx};
+    const int cores = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+    runAll(work, settings.threads > 0 ? settings.threads : cores, between(progress, 0.1, 0.8));
+    if (work.error)
+        return *work.error;
+    if (const Result<void> finished = (*file)->finish(between(progress, 0.8, 1)); !finished)
+        return finished.error();
+    LayReport report;
+    report.file = output;
+    report.widthPx = grid->widthPx;
+    report.heightPx = grid->heightPx;
+    report.pixelM = grid->pixelM;
+    report.upperLeft = grid->upperLeft;
+    report.worstApproximationPx = work.worstPx;
+    report.damage = (*source)->damage();
+    return report;
+}
+
+} // namespace inkpeg
