@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Everything the checks look at, as one value: the records as stored, and where the fitted drawings put
+// their outlines and points on the ground. The layer that owns the project file fills it
+// (core/store/LoadRecords.h).
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/Units.h"
+#include "core/fit/ControlFit.h"
+#include "core/records/Records.h"
+
+namespace inkpeg {
+
+using GroundRing = std::vector<GroundM>; ///< closed; the first vertex is not repeated
+
+/// One part of an outline on the ground.
+struct GroundPart {
+    GroundRing outer;
+    std::vector<GroundRing> holes;
+};
+
+/// An outline carried to the ground by its drawing's fit, vertex by vertex as its parts in the records. For
+/// sections, elevations and profiles a position is (distance along the section, level), as a fitted section
+/// gives it.
+struct GroundOutline {
+    std::size_t outline = 0; ///< index into ProjectRecords::outlines
+    std::vector<GroundPart> parts;
+    GroundCovariance covariance; ///< of a vertex: control, pegs, tracing and pixel size together
+};
+
+/// A drawn find, sample or timber carried to the ground.
+struct GroundPoint {
+    std::size_t drawnPoint = 0; ///< index into ProjectRecords::drawnPoints
+    GroundM position;
+    GroundCovariance covariance;
+};
+
+/// What is known of one drawing's tie to the ground.
+struct DrawingPlace {
+    std::optional<ControlFit> fit; ///< absent while not pinned, or where the pins do not determine the fit
+    std::string whyNot;            ///< the fit's own words where there are pins and no fit
+    GroundRing footprint; ///< the drawing's frame (or whole sheet) on the ground; empty without a fit
+};
+
+/// The state of a sheet's scan file today.
+struct ScanState {
+    bool found = false;
+    std::string sha256; ///< empty when the file was found but not read
+};
+
+struct ProjectRecords {
+    ProjectFacts facts;
+    std::vector<Person> people;
+    std::vector<Trench> trenches;
+    std::vector<Sheet> sheets;
+    std::vector<Drawing> drawings;
+    std::vector<Peg> pegs;
+    std::vector<Pin> pins;
+    std::vector<Context> contexts;
+    std::vector<Relation> relations;
+    std::vector<Find> finds;
+    std::vector<Sample> samples;
+    std::vector<Timber> timbers;
+    std::vector<Photograph> photographs;
+    std::vector<Outline> outlines;
+    std::vector<EdgeLine> edgeLines;
+    std::vector<SpotLevel> spotLevels;
+    std::vector<DrawnPoint> drawnPoints;
+    std::vector<SignOff> signOffs;
+    std::vector<Waiver> waivers;
+
+    std::map<std::int64_t, DrawingPlace> places; ///< by Drawing::id
+    std::vector<GroundOutline> groundOutlines;
+    std::vector<GroundPoint> groundPoints;
+    std::map<std::string, ScanState>
+        scans; ///< by Sheet::number; a sheet that was not looked at is not in it
+};
+
+/// True for the kinds whose vertical axis is the level: section, elevation, profile.
+inline bool showsLevels(DrawingKind kind)
+{
+    return kind != DrawingKind::Plan;
+}
+
+} // namespace inkpeg

@@ -1,0 +1,282 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/checks/Seal.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "core/base/Digest.h"
+#include "core/base/Text.h"
+
+namespace inkpeg {
+
+namespace {
+
+/// A row as text in which no value can run into the next: each goes with its length.
+class Row {
+public:
+    explicit Row(std::string_view kind) { add(kind); }
+    Row& add(std::string_view value)
+    {
+        m_text += std::to_string(value.size());
+        m_text += ':';
+        m_text += value;
+        return *this;
+    }
+    Row& add(double value) { return add(std::string_view(exact(value))); }
+    Row& add(const std::optional<double>& value)
+    {
+        return value ? add(*value) : add(std::string_view("-"));
+    }
+    Row& add(ScanPx position) { return add(position.column).add(position.row); }
+    Row& addNumber(long long value) { return add(std::string_view(std::to_string(value))); }
+    template<typename Enum>
+    Row& addKind(Enum kind)
+    {
+        return addNumber(static_cast<long long>(kind));
+    }
+    Row& add(const std::vector<ScanPx>& positions)
+    {
+        addNumber(static_cast<long long>(positions.size()));
+        for (const ScanPx position : positions)
+            add(position);
+        return *this;
+    }
+    Row& add(const Ring& ring)
+    {
+        add(ring.vertices);
+        for (const EdgeKind kind : ring.kinds)
+            addKind(kind);
+        return *this;
+    }
+    std::string take() { return std::move(m_text); }
+
+private:
+    std::string m_text;
+};
+
+std::string rowOf(const Outline& outline, std::string_view where)
+{
+    Row row("outline");
+    row.add(where).add(outline.context).add(outline.tracedBy).add(outline.tracedAt);
+    for (const Part& part : outline.parts) {
+        row.addNumber(static_cast<long long>(part.holes.size())).add(part.outer);
+        for (const Ring& hole : part.holes)
+            row.add(hole);
+    }
+    return row.take();
+}
+
+std::string rowOf(const Pin& pin, const Peg* peg)
+{
+    Row row("pin");
+    row.add(pin.peg).add(pin.mark).addKind(pin.use);
+    if (peg)
+        row.addKind(peg->frame)
+            .add(peg->position.east)
+            .add(peg->position.north)
+            .add(peg->levelM)
+            .add(peg->standardErrorEastM)
+            .add(peg->standardErrorNorthM)
+            .add(peg->standardErrorLevelM);
+    return row.take();
+}
+
+std::string digestOfRows(std::string head, std::vector<std::string> rows)
+{
+    std::sort(rows.begin(), rows.end());
+    for (const std::string& row : rows)
+        head += "\n" + row;
+    return digestOf(head);
+}
+
+template<typename Map, typename Key>
+auto lookUp(const Map& map, const Key& key) -> typename Map::mapped_type
+{
+    const auto place = map.find(key);
+    return place == map.end() ? nullptr : place->second;
+}
+
+} // namespace
+
+Seals::Seals(const ProjectRecords& records) : m_records(records)
+{
+    for (const Drawing& one : records.drawings) {
+        m_drawings.emplace(one.number, &one);
+        m_drawingById.emplace(one.id, &one);
+    }
+    for (const Context& one : records.contexts)
+        m_contexts.emplace(one.number, &one);
+    for (const Sheet& one : records.sheets)
+        m_sheets.emplace(one.number, &one);
+    for (const Peg& one : records.pegs)
+        m_pegs.emplace(one.name, &one);
+    for (const Pin& one : records.pins)
+        m_rowsOfDrawing[one.drawing].push_back(rowOf(one, lookUp(m_pegs, one.peg)));
+    for (const Outline& one : records.outlines) {
+        const Drawing* on = lookUp(m_drawingById, one.drawing);
+        m_rowsOfDrawing[one.drawing].push_back(rowOf(one, ""));
+        m_rowsOfContext[one.context].push_back(rowOf(one, on ? on->number : ""));
+    }
+    for (const EdgeLine& one : records.edgeLines)
+        m_rowsOfDrawing[one.drawing].push_back(
+            Row("edge").addKind(one.kind).add(one.context).add(one.label).add(one.vertices).take());
+    for (const SpotLevel& one : records.spotLevels)
+        m_rowsOfDrawing[one.drawing].push_back(
+            Row("level").add(one.context).add(one.mark).add(one.levelM).take());
+    for (const DrawnPoint& one : records.drawnPoints)
+        m_rowsOfDrawing[one.drawing].push_back(
+            Row("point").addKind(one.kind).add(one.number).add(one.text).add(one.mark).take());
+    for (const Relation& one : records.relations)
+        m_rowsOfContext[one.context].push_back(Row("relation").addKind(one.kind).add(one.other).take());
+}
+
+std::string Seals::ofDrawing(const Drawing& drawing) const
+{
+    const Sheet* sheet = lookUp(m_sheets, drawing.sheet);
+    Row head("drawing");
+    head.add(drawing.number)
+        .addKind(drawing.kind)
+        .add(drawing.title)
+        .add(drawing.trench)
+        .add(drawing.sheet);
+    head.add(drawing.scaleDenominator).add(drawing.drawnBy).add(drawing.drawnOn).add(drawing.facing);
+    head.add(drawing.datumM).add(drawing.frame).addKind(drawing.model).add(drawing.note);
+    if (sheet)
+        head.add(sheet->scanSha256)
+            .add(sheet->frame.dpiX)
+            .add(sheet->frame.dpiY)
+            .addNumber(sheet->frame.faceDown ? 1 : 0);
+    const auto rows = m_rowsOfDrawing.find(drawing.id);
+    return digestOfRows(head.take(),
+                        rows == m_rowsOfDrawing.end() ? std::vector<std::string>() : rows->second);
+}
+
+std::string Seals::ofContext(const Context& context) const
+{
+    Row head("context");
+    head.add(context.number)
+        .add(context.kind)
+        .add(context.trench)
+        .add(context.description)
+        .add(context.period);
+    head.add(context.recordedBy).add(context.recordedOn).add(context.topM).add(context.bottomM);
+    const auto rows = m_rowsOfContext.find(context.number);
+    return digestOfRows(head.take(),
+                        rows == m_rowsOfContext.end() ? std::vector<std::string>() : rows->second);
+}
+
+std::string Seals::of(const std::string& subjectKind, const std::string& subject) const
+{
+    if (subjectKind == "drawing") {
+        const Drawing* drawing = lookUp(m_drawings, subject);
+        return drawing ? ofDrawing(*drawing) : std::string();
+    }
+    const Context* context = subjectKind == "context" ? lookUp(m_contexts, subject) : nullptr;
+    return context ? ofContext(*context) : std::string();
+}
+
+std::vector<std::size_t> lastSignOffs(const ProjectRecords& records)
+{
+    std::map<std::pair<std::string, std::string>, std::size_t> last;
+    for (std::size_t i = 0; i < records.signOffs.size(); ++i)
+        last[{records.signOffs[i].subjectKind, records.signOffs[i].subject}] = i;
+    std::vector<std::size_t> indices;
+    for (const auto& [subject, index] : last)
+        indices.push_back(index);
+    std::sort(indices.begin(), indices.end());
+    return indices;
+}
+
+std::vector<std::size_t> newlyBrokenSeals(const ProjectRecords& records)
+{
+    std::vector<std::size_t> broken;
+    if (records.signOffs.empty())
+        return broken;
+    const Seals seals(records);
+    for (const std::size_t i : lastSignOffs(records)) {
+        const SignOff& signOff = records.signOffs[i];
+        if (signOff.stage == Stage::SignedOff && !signOff.broken &&
+            seals.of(signOff.subjectKind, signOff.subject) != signOff.sealSha256)
+            broken.push_back(i);
+    }
+    return broken;
+}
+
+std::vector<std::string> makersOf(const ProjectRecords& records, const std::string& subjectKind,
+                                  const std::string& subject)
+{
+    std::set<std::string> makers;
+    std::int64_t drawingId = -1;
+    if (subjectKind == "drawing")
+        for (const Drawing& drawing : records.drawings)
+            if (drawing.number == subject) {
+                makers.insert(drawing.drawnBy);
+                drawingId = drawing.id;
+            }
+    if (subjectKind == "context")
+        for (const Context& context : records.contexts)
+            if (context.number == subject)
+                makers.insert(context.recordedBy);
+    for (const Outline& outline : records.outlines)
+        if (subjectKind == "drawing" ? outline.drawing == drawingId : outline.context == subject)
+            makers.insert(outline.tracedBy);
+    makers.erase("");
+    return {makers.begin(), makers.end()};
+}
+
+namespace {
+
+std::optional<Stage> stageOf(const ProjectRecords& records, const SigningIntent& intent)
+{
+    if (intent.subjectKind == "drawing")
+        for (const Drawing& drawing : records.drawings)
+            if (drawing.number == intent.subject)
+                return drawing.stage;
+    if (intent.subjectKind == "context")
+        for (const Context& context : records.contexts)
+            if (context.number == intent.subject)
+                return context.stage;
+    return std::nullopt;
+}
+
+bool concerns(const Matter& matter, const SigningIntent& intent)
+{
+    if (matter.subjectKind == intent.subjectKind && matter.subject == intent.subject)
+        return true;
+    return intent.subjectKind == "drawing" && matter.drawing == intent.subject;
+}
+
+} // namespace
+
+Result<void> maySign(const ProjectRecords& records, const SigningIntent& intent,
+                     std::span<const Matter> open)
+{
+    const std::string named = intent.subjectKind + " " + intent.subject;
+    const std::optional<Stage> stage = stageOf(records, intent);
+    if (!stage)
+        return Error{ErrorCode::NotFound, named + ": the project has no such record"};
+    const bool known = std::any_of(records.people.begin(), records.people.end(),
+                                   [&](const Person& person) { return person.initials == intent.person; });
+    if (!known)
+        return Error{ErrorCode::NotFound, named + ": nobody in the project has the initials \"" +
+                                              intent.person + "\"; add the person first"};
+    // Contexts have no scanning and pinning of their own: they may be checked as soon as they are recorded.
+    const Stage needed = intent.stage == Stage::SignedOff ? Stage::Checked : Stage::Traced;
+    if (*stage < needed && (intent.subjectKind == "drawing" || needed == Stage::Checked))
+        return Error{ErrorCode::Conflict, named + ": it has to be " +
+                                              (needed == Stage::Checked ? "checked before it is signed off"
+                                                                        : "traced before it is checked")};
+    const std::vector<std::string> makers = makersOf(records, intent.subjectKind, intent.subject);
+    if (std::find(makers.begin(), makers.end(), intent.person) != makers.end())
+        return Error{ErrorCode::Conflict,
+                     named + ": " + intent.person +
+                         " drew, recorded or traced it; somebody else has to check it"};
+    for (const Matter& matter : open)
+        if (matter.severity == Severity::Must && concerns(matter, intent))
+            return Error{ErrorCode::Conflict,
+                         named + ": still open: " + matter.words + "; put it right or waive it"};
+    return {};
+}
+
+} // namespace inkpeg
