@@ -51,25 +51,42 @@ double slopeOfLines(const Turned& view)
     return best;
 }
 
-/// Median of the darkness along the line through each cell, `reach` cells to either side.
+/// Median of the darkness along the line through each cell, `reach` cells to either side; near the rim as
+/// many cells further to one side.
 InkPlane medianAlong(const Turned& view, double slope, int reach)
 {
     InkPlane lines(view.along(), view.across());
-    constexpr int Samples = 21;
-    std::array<int, Samples> offsets{}, shifts{};
-    for (int i = 0; i < Samples; ++i) {
-        const double offset = (i - Samples / 2) * (2.0 * reach / (Samples - 1));
-        offsets[static_cast<std::size_t>(i)] = static_cast<int>(std::lround(offset));
-        shifts[static_cast<std::size_t>(i)] = static_cast<int>(std::lround(slope * offset));
-    }
+    constexpr int Samples = 17;
+    constexpr float Bare =
+        1.5F; // grey levels; nothing is taken from such cells, nor do they stand for a line
+    reach = std::min(reach, (view.along() - 1) / 2);
+    std::array<int, Samples> offsets{};
+    for (int i = 0; i < Samples; ++i)
+        offsets[static_cast<std::size_t>(i)] =
+            static_cast<int>(std::lround((i - Samples / 2) * (2.0 * reach / (Samples - 1))));
     std::array<float, Samples> seen{};
-    for (int t = 0; t < view.across(); ++t)
-        for (int s = 0; s < view.along(); ++s) {
-            for (std::size_t i = 0; i < Samples; ++i)
-                seen[i] = view.at(s + offsets[i], t + shifts[i]);
+    for (int s = 0; s < view.along(); ++s) {
+        const int centre = std::clamp(s, reach, view.along() - 1 - reach);
+        const bool atRim = centre != s; // the line wanders further there: between rows, not to the nearest
+        std::array<int, Samples> rows{};
+        std::array<float, Samples> below{};
+        for (std::size_t i = 0; i < Samples; ++i) {
+            const double shift = slope * (centre + offsets[i] - s);
+            rows[i] = static_cast<int>(atRim ? std::floor(shift) : std::round(shift));
+            below[i] = atRim ? static_cast<float>(shift - std::floor(shift)) : 0.0F;
+        }
+        for (int t = 0; t < view.across(); ++t) {
+            if (view.at(s, t) <= Bare)
+                continue;
+            for (std::size_t i = 0; i < Samples; ++i) {
+                seen[i] = view.at(centre + offsets[i], t + rows[i]);
+                if (below[i] > 0)
+                    seen[i] += below[i] * (view.at(centre + offsets[i], t + rows[i] + 1) - seen[i]);
+            }
             std::nth_element(seen.begin(), seen.begin() + Samples / 2, seen.end());
             lines.at(s, t) = std::max(seen[Samples / 2], 0.0F);
         }
+    }
     return lines;
 }
 

@@ -1,0 +1,208 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/film/InkArea.h"
+
+#include <chrono>
+
+#include <QTest>
+
+#include "core/film/InkLine.h"
+#include "tests/core/film/DrawnFilm.h"
+
+using namespace inkpeg;
+using Mm = DrawnFilm::Mm;
+
+namespace {
+
+/// A pit as drawn: a lumpy closed line of about 28 by 20 mm, `t` from 0 to 1.
+struct Pit {
+    Mm centre;
+    double phase = 0, size = 1;
+
+    Mm operator()(double t) const
+    {
+        const double a = 2 * std::numbers::pi * t;
+        const double r = size * (12 + 1.6 * std::sin(3 * a + phase) + 0.7 * std::sin(8 * a + 2 * phase) +
+                                 0.25 * std::sin(19 * a));
+        return {centre.x + 1.15 * r * std::cos(a), centre.y + 0.85 * r * std::sin(a)};
+    }
+    std::vector<Mm> places() const
+    {
+        std::vector<Mm> line;
+        for (int i = 0; i <= 2'000; ++i)
+            line.push_back((*this)(i / 2'000.0));
+        return line;
+    }
+};
+
+std::vector<Mm> closedMillimetres(const std::vector<ScanPx>& ring)
+{
+    std::vector<Mm> line;
+    for (const ScanPx& p : ring)
+        line.push_back(DrawnFilm::mm(p));
+    line.push_back(line.front());
+    return line;
+}
+
+/// Share of the pit's line that is `lengthMm` long around its beginning.
+double gapStroke(const Pit& pit, double lengthMm)
+{
+    double share = 0, length = 0;
+    while (length < lengthMm) {
+        share += 1e-4;
+        const Mm a = pit(-share / 2), b = pit(share / 2);
+        length = std::hypot(a.x - b.x, a.y - b.y);
+    }
+    return share;
+}
+
+double areaMm2(const std::vector<Mm>& closed)
+{
+    double twice = 0;
+    for (std::size_t i = 0; i + 1 < closed.size(); ++i)
+        twice += closed[i].x * closed[i + 1].y - closed[i + 1].x * closed[i].y;
+    return std::abs(twice) / 2;
+}
+
+} // namespace
+
+class InkAreaTest final : public QObject {
+    Q_OBJECT
+
+    void compareWithTruth(const InkArea& area, const Pit& pit)
+    {
+        const Misfit there = misfitOf(closedMillimetres(area.vertices), pit.places());
+        // Both ways: an outline that leaves out a lobe lies near the truth all along, but not the truth
+        // near it.
+        const Misfit back = misfitOf(pit.places(), closedMillimetres(area.vertices));
+        qInfo("mean %.3f mm, 95%% %.3f mm; from the truth %.3f, %.3f mm; %zu vertices, %zu gaps",
+              there.meanMm, there.ninetyFiveMm, back.meanMm, back.ninetyFiveMm, area.vertices.size(),
+              area.gaps.size());
+        for (const Misfit& misfit : {there, back}) {
+            QVERIFY(misfit.meanMm <= 0.15);
+            QVERIFY(misfit.ninetyFiveMm <= 0.35);
+        }
+        QVERIFY(std::abs(area.areaMm2 / areaMm2(pit.places()) - 1) < 0.02);
+        std::vector<CellPoint> ring;
+        for (const ScanPx& p : area.vertices)
+            ring.push_back({p.column, p.row});
+        QVERIFY(!crossesItself(ring, true));
+    }
+
+private slots:
+    void outlineLiesOnTheMiddleOfThePencil_data()
+    {
+        QTest::addColumn<double>("pencil");
+        QTest::addColumn<double>("grid");
+        QTest::addColumn<double>("noise");
+        QTest::addColumn<double>("gapMm");
+        QTest::newRow("clean") << 110.0 << 0.0 << 2.0 << 0.0;
+        QTest::newRow("printed grid") << 80.0 << 35.0 << 4.0 << 0.0;
+        QTest::newRow("faint") << 35.0 << 0.0 << 5.0 << 0.0;
+        QTest::newRow("poor: faint, grid, noise") << 50.0 << 30.0 << 9.0 << 0.0;
+        QTest::newRow("gap of 1.5 mm") << 90.0 << 0.0 << 4.0 << 1.5;
+        QTest::newRow("gap of 1.5 mm, grid") << 80.0 << 30.0 << 6.0 << 1.5;
+    }
+    void outlineLiesOnTheMiddleOfThePencil()
+    {
+        QFETCH(double, pencil);
+        QFETCH(double, grid);
+        QFETCH(double, noise);
+        QFETCH(double, gapMm);
+        for (const double phase : {0.3, 2.2, 4.4}) {
+            const Pit pit{{30, 25}, phase};
+            DrawnFilm film(60, 50, static_cast<unsigned>(phase * 10));
+            film.grid(grid, 0.012);
+            const double open = gapMm > 0 ? gapStroke(pit, gapMm + 0.35) : 0.0;
+            film.stroke(pit, open / 2, 1 - open / 2, 0.35, pencil);
+            // Hachures that end on the line, a stone inside, a neighbour outside, a speck.
+            for (int i = 0; i < 8; ++i) {
+                const Mm foot = pit(0.1 + 0.03 * i);
+                film.stroke(
+                    [&](double t) {
+                        return Mm{foot.x + t * (pit.centre.x - foot.x) * 0.25,
+                                  foot.y + t * (pit.centre.y - foot.y) * 0.25};
+                    },
+                    0, 1, 0.25, pencil);
+            }
+            film.stroke(Pit{{33, 26}, 1.0, 0.15}, 0, 1, 0.3, pencil);
+            film.stroke([](double t) { return Mm{3 + 54 * t, 4 + t}; }, 0, 1, 0.35, pencil);
+            film.stroke([](double t) { return Mm{24 + 0.4 * t, 24}; }, 0, 1, 0.4, pencil);
+            const auto map = InkMap::build(film.scanned(noise), film.place(), DrawnFilm::Dpi);
+            const auto area = encloseInk(*map, DrawnFilm::px({27, 28}));
+            QVERIFY2(area, area ? "" : area.error().message.c_str());
+            compareWithTruth(*area, pit);
+            QCOMPARE(area->gaps.size(), std::size_t(gapMm > 0 ? 1 : 0));
+            if (gapMm > 0)
+                QVERIFY(std::abs(area->gaps[0].widthMm - gapMm) < 0.8);
+        }
+    }
+
+    void narrowTonguesBelongToTheArea()
+    {
+        // Two rooms of 12 mm joined by a way of 1.6 mm, narrower than the widest gap that is bridged.
+        const std::vector<Mm> corners = {{5, 5},   {17, 5},  {17, 10.2}, {30, 10.2}, {30, 5},
+                                         {42, 5},  {42, 17}, {30, 17},   {30, 11.8}, {17, 11.8},
+                                         {17, 17}, {5, 17},  {5, 5}};
+        DrawnFilm film(48, 22, 4);
+        for (std::size_t i = 0; i + 1 < corners.size(); ++i)
+            film.stroke(
+                [&](double t) {
+                    return Mm{corners[i].x + t * (corners[i + 1].x - corners[i].x),
+                              corners[i].y + t * (corners[i + 1].y - corners[i].y)};
+                },
+                0, 1, 0.35, 90);
+        const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
+        const auto area = encloseInk(*map, DrawnFilm::px({10, 10}));
+        QVERIFY2(area, area ? "" : area.error().message.c_str());
+        QVERIFY(std::abs(area->areaMm2 / areaMm2(corners) - 1) < 0.02);
+    }
+
+    void openOutlineIsRefusedWithItsGap()
+    {
+        const Pit pit{{30, 25}};
+        DrawnFilm film(60, 50, 8);
+        film.stroke(pit, 0.03, 0.97, 0.35, 90); // about 4.5 mm open
+        const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
+        const auto area = encloseInk(*map, DrawnFilm::px({30, 25}));
+        QVERIFY(!area);
+        QCOMPARE(area.error().code, ErrorCode::Unsolvable);
+        QVERIFY2(area.error().message.find("mm is open; allow wider gaps") != std::string::npos,
+                 area.error().message.c_str());
+        const auto wider = encloseInk(*map, DrawnFilm::px({30, 25}), {.gapMm = 6});
+        QVERIFY(wider);
+        QCOMPARE(wider->gaps.size(), std::size_t(1));
+    }
+
+    void emptyFilmHasNoOutline()
+    {
+        DrawnFilm film(30, 30, 2);
+        film.grid(30, 0.02);
+        const auto map = InkMap::build(film.scanned(5), film.place(), DrawnFilm::Dpi);
+        const auto area = encloseInk(*map, DrawnFilm::px({15, 15}));
+        QVERIFY(!area);
+        QCOMPARE(area.error().code, ErrorCode::Unsolvable);
+        QVERIFY(!encloseInk(*map, {-5, 3}));
+    }
+
+    void clickAnswersAtOnce()
+    {
+        const Pit pit{{30, 25}};
+        DrawnFilm film(60, 50, 8);
+        film.grid(30, 0.01);
+        film.stroke(pit, 0, 1, 0.35, 90);
+        const auto image = film.scanned(5);
+        const auto start = std::chrono::steady_clock::now();
+        const auto map = InkMap::build(image, film.place(), DrawnFilm::Dpi);
+        const auto built = std::chrono::steady_clock::now();
+        QVERIFY(encloseInk(*map, DrawnFilm::px({30, 25})));
+        const auto done = std::chrono::steady_clock::now();
+        const auto ms = [](auto a, auto b) {
+            return std::chrono::duration<double, std::milli>(b - a).count();
+        };
+        qInfo("map of 60 by 50 mm %.0f ms, area %.0f ms", ms(start, built), ms(built, done));
+        QVERIFY(ms(start, done) < 2'000);
+    }
+};
+
+QTEST_GUILESS_MAIN(InkAreaTest)
+#include "InkAreaTest.moc"
