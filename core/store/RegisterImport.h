@@ -10,40 +10,29 @@
 #include <filesystem>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
 #include "core/base/Result.h"
+#include "core/records/Registers.h"
 #include "core/store/Project.h"
 
 namespace inkpeg {
 
-enum class RegisterKind {
-    People,
-    Trenches,
-    Pegs,
-    Sheets,
-    Drawings,
-    Contexts,
-    Finds,
-    Samples,
-    Timbers,
-    Photographs,
-    Pins
-};
-
 struct ImportSettings {
     /// Which register; recognised by the name of the file ("contexts.csv") when not given.
-    std::optional<RegisterKind> kind;
-    /// Column of the file for a column of the register, where the site's own names differ: {"number", "Ctx
-    /// no"}.
-    std::map<std::string, std::string> columns;
+    std::optional<RegisterKind> kind = {};
+    /// Where the site's own column names differ: {"number", "Ctx no"}.
+    std::map<std::string, std::string> columns = {};
+    /// Columns of the file that are not wanted; any other unknown column is an error.
+    std::set<std::string> passOver = {};
     /// Only tell what would happen.
     bool dryRun = false;
     /// Take the good lines although others are refused; otherwise a refused line refuses the file.
     bool skipRefused = false;
     /// Why, for the journal.
-    std::string why;
+    std::string why = {};
 };
 
 enum class ImportOutcome { Added, Changed, Unchanged, Refused };
@@ -66,14 +55,18 @@ struct ImportReport {
     std::int64_t journalId = 0;
 };
 
+/// A line whose number the project holds changes that record: columns that the file has not, and empty
+/// cells, leave what is there; a cell of relations replaces the relations of that kind written on that
+/// context. A record that is signed off is never changed: such a line is refused.
+///
+/// Sheets: the scan is looked for from the project's folder, the register's folder and the folder above it;
+/// it is opened, and its size and digest are kept. Pins: a drawing that can then be fitted becomes
+/// "pinned".
+///
 /// Errors: NotFound; BadInput naming the file and line or column: empty, not text, broken quoting, a column
-/// missing
-///         (names it, the expected ones and the nearest), or a refused line when not skipRefused (the
-///         message gives the first ones; the dry run gives all). The project is then as it was.
+///         missing (names it, the expected ones and the nearest), or a refused line when not skipRefused
+///         (the message gives the first ones; the dry run gives all). The project is then as it was.
 Result<ImportReport> importRegister(Project& project, const std::filesystem::path& csv,
                                     const ImportSettings& settings = {});
-
-/// The register that a file's name tells: "contexts.csv" and the like, in any case of letters.
-std::optional<RegisterKind> registerOfFileName(const std::filesystem::path& csv);
 
 } // namespace inkpeg

@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/store/RegisterImport.h"
+
+#include "core/base/Csv.h"
+#include "core/store/RegisterRules.h"
+
+namespace inkpeg {
+
+namespace {
+
+constexpr int RefusedLinesShown = 5;
+
+std::string registerFileNames()
+{
+    std::string names;
+    for (const RegisterKind kind : allRegisters())
+        names += (names.empty() ? "" : ", ") + registerName(kind) + ".csv";
+    return names;
+}
+
+void count(ImportReport& report)
+{
+    for (const ImportLine& line : report.lines) {
+        report.added += line.outcome == ImportOutcome::Added ? 1 : 0;
+        report.changed += line.outcome == ImportOutcome::Changed ? 1 : 0;
+        report.unchanged += line.outcome == ImportOutcome::Unchanged ? 1 : 0;
+        report.refused += line.outcome == ImportOutcome::Refused ? 1 : 0;
+    }
+}
+
+Error refusal(const ImportReport& report, const std::string& file)
+{
+    std::string text = file + ": " + std::to_string(report.refused) + " of " +
+                       std::to_string(report.lines.size()) + " lines cannot be taken in, so nothing was";
+    int shown = 0;
+    for (const ImportLine& line : report.lines) {
+        if (line.outcome != ImportOutcome::Refused)
+            continue;
+        if (shown++ == RefusedLinesShown) {
+            text += "\n  ... and " + std::to_string(report.refused - RefusedLinesShown) + " more";
+            break;
+        }
+        text += "\n  " + file + ", line " + std::to_string(line.line) +
+                (line.number.empty() ? "" : " (" + line.number + ")") + ": " + line.message;
+    }
+    return {ErrorCode::BadInput, text};
+}
+
+} // namespace
+
+Result<ImportReport> importRegister(Project& project, const std::filesystem::path& csv,
+                                    const ImportSettings& settings)
+{
+    const std::string file = csv.string();
+    const std::optional<RegisterKind> kind = settings.kind ? settings.kind : registerOfFileName(csv);
+    if (!kind)
+        return Error{ErrorCode::BadInput,
+                     file + ": the name does not tell which register it is; name it one of " +
+                         registerFileNames() + ", or say which"};
+    const Result<CsvTable> table = readCsvFile(csv, UnevenRows::Kept);
+    if (!table)
+        return table.error();
+    const auto places = matchHeader(*kind, *table, file, {settings.columns, settings.passOver});
+    if (!places)
+        return places.error();
+    if (table->rows.empty())
+        return Error{ErrorCode::BadInput, file + ": names its columns but holds no lines"};
+
+    RegisterPlan plan = planOf(*kind, project, csv, *table, *places);
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
+    ImportReport report;
+    report.kind = *kind;
+    report.reading = table->reading.words();
+    report.lines = std::move(plan.lines);
+    report.remarks = std::move(plan.remarks);
+    count(report);
+    if (settings.dryRun)
+        return report;
+    if (report.refused > 0 && !settings.skipRefused)
+        return refusal(report, file);
+    const std::string what = "register " + registerName(*kind) + ": " + std::to_string(report.added) +
+                             " added, " + std::to_string(report.changed) + " changed";
+    const Result<Change> change = project.act(
+        what,
+        [&](Editor& edit) -> Result<void> {
+            for (const PlannedPut& put : plan.puts)
+                if (const auto done = put(edit); !done)
+                    return done;
+            return {};
+        },
+        settings.why);
+    if (!change)
+        return change.error();
+    report.applied = change->journalId != 0;
+    report.journalId = change->journalId;
+    return report;
+}
+
+} // namespace inkpeg
