@@ -32,7 +32,8 @@ using Dataset = std::unique_ptr<GDALDataset, DatasetCloser>;
 
 std::string spanWords(const char* what, int first, int count)
 {
-    return std::string(what) + " " + std::to_string(first) + " to " + std::to_string(first + count - 1);
+    return std::string(what) + " " + std::to_string(first) + " to " +
+           std::to_string(static_cast<long long>(first) + count - 1);
 }
 
 Error badScan(const std::filesystem::path& file, const std::string& words)

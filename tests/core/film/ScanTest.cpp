@@ -71,7 +71,10 @@ private slots:
         tiles.SetNameValue("TILED", "YES");
         QVERIFY(writeTiff(at("tiles.tif"), wavesPicture(600, 600, tiles)));
         QVERIFY(writeTiff(at("strips.tif"), wavesPicture(600, 600)));
-        const QImage picture = QImage(300, 200, QImage::Format_Grayscale8);
+        QImage picture(300, 200, QImage::Format_Grayscale8);
+        for (int row = 0; row < picture.height(); ++row)
+            for (int column = 0; column < picture.width(); ++column)
+                picture.scanLine(row)[column] = static_cast<uchar>((column * 7 + row * 13) % 251);
         QVERIFY(picture.save(QString::fromStdString(at("whole.jpg").string())));
         QVERIFY(picture.save(QString::fromStdString(at("whole.png").string())));
         for (const char* name : {"tiles.tif", "strips.tif", "whole.jpg", "whole.png"}) {
