@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 
+#include "core/base/Csv.h"
 #include "core/handover/DrawnLayers.h"
 #include "core/handover/RegisterLayers.h"
 #include "core/records/Names.h"
@@ -181,16 +182,6 @@ std::vector<LayerSchema> handOverSchema()
     for (FeatureLayer& layer : layers)
         schemas.push_back(std::move(layer.schema));
     return schemas;
-}
-
-std::string csvField(const std::string& text)
-{
-    if (text.find_first_of(",\"\r\n") == std::string::npos)
-        return text;
-    std::string quoted = "\"";
-    for (const char c : text)
-        quoted.append(c == '"' ? 2 : 1, c);
-    return quoted + "\"";
 }
 
 std::string dataDictionaryCsv(const std::vector<LayerSchema>& schemas)

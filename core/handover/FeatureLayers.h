@@ -38,7 +38,4 @@ std::vector<LayerSchema> handOverSchema();
 /// The schemas as a table (RFC 4180): layer, field, type, unit, meaning.
 std::string dataDictionaryCsv(const std::vector<LayerSchema>& schemas);
 
-/// One field as RFC 4180 wants it: quoted where it holds a comma, a quote or a line break.
-std::string csvField(const std::string& text);
-
 } // namespace inkpeg

@@ -7,6 +7,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "core/base/Csv.h"
 #include "core/base/Digest.h"
 #include "core/base/Text.h"
 #include "core/handover/OgrWriter.h"

@@ -6,6 +6,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "core/base/Csv.h"
 #include "core/base/Text.h"
 #include "core/handover/FeatureLayers.h"
 #include "core/handover/Geodata.h"

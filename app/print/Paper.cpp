@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/print/Paper.h"
+
+#include <QBuffer>
+#include <QFontMetricsF>
+#include <QGuiApplication>
+#include <QPageLayout>
+#include <QPainter>
+#include <QPdfWriter>
+#include <QTextLayout>
+#include <QTextOption>
+
+namespace inkpeg {
+
+namespace {
+
+constexpr int Dpi = 1200; // positions in a PDF are whole units of this: 0.02 mm
+
+/// Fonts need a QGuiApplication; reports must not need a display.
+void ensureApplication()
+{
+    if (QCoreApplication::instance() != nullptr)
+        return;
+    qputenv("QT_QPA_PLATFORM", "offscreen");
+    static int count = 1;
+    static char name[] = "inkpeg";
+    static char* arguments[] = {name, nullptr};
+    static QGuiApplication application(count, arguments);
+}
+
+/// Qt writes the clock of the machine into the file; the same project must give the same bytes.
+void setDate(QByteArray& pdf, const std::string& at)
+{
+    // "2026-07-01T12:00:00.000Z" -> "20260701120000"
+    QByteArray digits;
+    for (const char c : at.substr(0, 19))
+        if (c >= '0' && c <= '9')
+            digits.append(c);
+    const QByteArray key = "/CreationDate (D:";
+    for (qsizetype from = pdf.indexOf(key); from >= 0; from = pdf.indexOf(key, from + 1)) {
+        const qsizetype start = from + key.size(), end = pdf.indexOf(')', start);
+        QByteArray date = digits + "Z";
+        if (end - start >= date.size()) // same length, or the table of offsets would be wrong
+            pdf.replace(start, end - start, date.leftJustified(end - start, ' '));
+    }
+}
+
+} // namespace
+
+Paper::Paper(const QString& title, const std::string& at) : m_at(at)
+{
+    ensureApplication();
+    m_buffer = std::make_unique<QBuffer>();
+    m_buffer->open(QIODevice::WriteOnly);
+    m_writer = std::make_unique<QPdfWriter>(m_buffer.get());
+    m_writer->setResolution(Dpi);
+    m_writer->setPageSize(QPageSize(QPageSize::A4));
+    m_writer->setPageMargins(QMarginsF(0, 0, 0, 0));
+    m_writer->setTitle(title);
+    m_writer->setCreator(QStringLiteral("inkpeg"));
+    m_painter = std::make_unique<QPainter>(m_writer.get());
+}
+
+Paper::~Paper()
+{
+    if (m_painter && m_painter->isActive())
+        m_painter->end();
+}
+
+void Paper::newPage()
+{
+    m_writer->newPage();
+    ++m_page;
+}
+
+double Paper::units(double mm) const
+{
+    return mm * Dpi / 25.4;
+}
+
+QFont Paper::font(double points, bool bold)
+{
+    QFont font(QStringLiteral("DejaVu Sans"));
+    font.setStyleHint(QFont::SansSerif);
+    font.setPointSizeF(points);
+    font.setBold(bold);
+    // Any spacing of letters keeps Qt from joining f and i into one sign, which would not be found by a search.
+    font.setLetterSpacing(QFont::AbsoluteSpacing, 0.02);
+    return font;
+}
+
+double Paper::textWidthMm(const QString& words, const QFont& font) const
+{
+    return QFontMetricsF(font, m_writer.get()).horizontalAdvance(words) * 25.4 / Dpi;
+}
+
+void Paper::text(double xMm, double yMm, const QString& words, const QFont& font, QRgb ink, Side side,
+                 double roomMm)
+{
+    const QFontMetricsF metrics(font, m_writer.get());
+    const QString shown = roomMm > 0 ? metrics.elidedText(words, Qt::ElideRight, units(roomMm)) : words;
+    const double width = metrics.horizontalAdvance(shown);
+    const double shift = side == Side::Left ? 0 : side == Side::Middle ? width / 2 : width;
+    m_painter->setFont(font);
+    m_painter->setPen(QColor(ink));
+    m_painter->drawText(QPointF(units(xMm) - shift, units(yMm)), shown);
+}
+
+double Paper::paragraph(double xMm, double yMm, double widthMm, const QString& words, const QFont& font,
+                        QRgb ink)
+{
+    QTextLayout layout(words, font, m_writer.get());
+    QTextOption option;
+    option.setWrapMode(QTextOption::WrapAtWordBoundaryOrAnywhere);
+    layout.setTextOption(option);
+    layout.beginLayout();
+    double height = 0;
+    for (QTextLine line = layout.createLine(); line.isValid(); line = layout.createLine()) {
+        line.setLineWidth(units(widthMm));
+        line.setPosition(QPointF(0, height));
+        height += line.height() * 1.12;
+    }
+    layout.endLayout();
+    m_painter->setPen(QColor(ink));
+    layout.draw(m_painter.get(), QPointF(units(xMm), units(yMm)));
+    return yMm + height * 25.4 / Dpi;
+}
+
+void Paper::rule(double fromXMm, double yMm, double toXMm, QRgb ink, double widthMm)
+{
+    m_painter->setPen(QPen(QColor(ink), units(widthMm)));
+    m_painter->drawLine(QPointF(units(fromXMm), units(yMm)), QPointF(units(toXMm), units(yMm)));
+}
+
+void Paper::box(const QRectF& mm, QRgb fill, double roundMm)
+{
+    m_painter->setPen(Qt::NoPen);
+    m_painter->setBrush(QColor(fill));
+    m_painter->drawRoundedRect(QRectF(units(mm.x()), units(mm.y()), units(mm.width()), units(mm.height())),
+                               units(roundMm), units(roundMm));
+    m_painter->setBrush(Qt::NoBrush);
+}
+
+void Paper::frame(const QRectF& mm, QRgb ink, double widthMm, double roundMm)
+{
+    m_painter->setPen(QPen(QColor(ink), units(widthMm)));
+    m_painter->setBrush(Qt::NoBrush);
+    m_painter->drawRoundedRect(QRectF(units(mm.x()), units(mm.y()), units(mm.width()), units(mm.height())),
+                               units(roundMm), units(roundMm));
+}
+
+std::string Paper::bytes()
+{
+    m_painter->end();
+    m_buffer->close();
+    QByteArray pdf = m_buffer->data();
+    setDate(pdf, m_at);
+    return pdf.toStdString();
+}
+
+} // namespace inkpeg

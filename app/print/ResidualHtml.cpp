@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/print/ResidualPicture.h"
+#include "app/print/ResidualReport.h"
+#include "core/base/Text.h"
+#include "core/handover/Geodata.h"
+#include "core/records/Names.h"
+
+namespace inkpeg {
+
+namespace {
+
+// Colours follow Paper.h; dark ones for those who ask for them.
+constexpr const char* Style = R"(
+:root{--text:#1d2730;--quiet:#5c6b76;--rule:#c4cdd3;--wash:#f1f4f5;--film:#e8f0ec;--good:#1b6b5a;--bad:#a8321f;--check:#2f5d9e;--page:#fff}
+@media(prefers-color-scheme:dark){:root{--text:#e6ecef;--quiet:#9fb0ba;--rule:#42505a;--wash:#202b33;--film:#22302c;--good:#6fcab3;--bad:#ff9a86;--check:#9dbef2;--page:#161d22}}
+body{margin:0 auto;max-width:60rem;padding:1rem;font:16px/1.5 "DejaVu Sans",Verdana,sans-serif;color:var(--text);background:var(--page)}
+h1{font-size:1.5rem;margin:.2em 0}h2{font-size:1.3rem;margin:2.5rem 0 .3rem;border-top:2px solid var(--text);padding-top:1rem}h3{font-size:1rem;margin:1.4rem 0 .3rem}
+.quiet,footer{color:var(--quiet);font-size:.85rem}
+.stamp{display:inline-block;border:2px solid;border-radius:.4rem;padding:.1em .7em;font-weight:bold;text-transform:uppercase;font-size:.8rem}
+.good{color:var(--good)}.bad{color:var(--bad)}.none{color:var(--quiet)}
+dl{display:grid;grid-template-columns:minmax(5.5rem,auto) 1fr;gap:.15rem 1rem;margin:.8rem 0}dt{color:var(--quiet)}dd{margin:0;overflow-wrap:anywhere}
+.wide{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:.9rem;font-variant-numeric:tabular-nums}
+th{color:var(--quiet);font-weight:normal;text-align:left;border-bottom:1px solid var(--text)}td,th{padding:.25rem .5rem;white-space:nowrap}
+tr:nth-child(even) td{background:var(--wash)}.n{text-align:right}
+svg{width:100%;height:auto;margin:.5rem 0}svg *{vector-effect:none}
+.film{fill:var(--film);stroke:var(--quiet);stroke-width:.18}.frame{fill:none;stroke:var(--quiet);stroke-width:.18;stroke-dasharray:1 .8}
+.grid{fill:none;stroke:var(--rule);stroke-width:.2}.tolerance{fill:none;stroke:var(--quiet);stroke-width:.15;stroke-dasharray:.8 .6}
+.arrow{stroke:var(--good);fill:var(--good);stroke-width:.5}.arrow.out{stroke:var(--bad);fill:var(--bad);stroke-width:.9}.arrow.check{stroke:var(--check);fill:var(--check)}.arrow.key{stroke:var(--text);fill:var(--text);stroke-width:.4}
+.mark{fill:var(--text);stroke:var(--text);stroke-width:.25}.mark.check{fill:var(--page);stroke:var(--check)}.mark.left-out{fill:none;stroke:var(--quiet)}
+.label{font-size:2.6px;font-weight:bold;fill:var(--text)}.caption{font-size:2.1px;fill:var(--quiet)}
+@media print{h2{break-before:page}}
+)";
+
+std::string element(const char* name, const std::string& text, const char* classes = nullptr)
+{
+    std::string html = std::string("<") + name;
+    if (classes != nullptr)
+        html += std::string(" class=\"") + classes + "\"";
+    return html + ">" + escapedForMarkup(text) + "</" + name + ">";
+}
+
+std::string number(double value, int decimals)
+{
+    return element("td", fixed(value, decimals), "n");
+}
+
+const char* classOf(FitVerdict verdict)
+{
+    return verdict == FitVerdict::Within ? "good" : verdict == FitVerdict::Out ? "bad" : "none";
+}
+
+std::string summaryHtml(const ProjectFigures& figures)
+{
+    std::string html =
+        "<div class=\"wide\"><table>\n<tr><th>drawing</th><th>model</th><th class=\"n\">pins</th><th "
+        "class=\"n\">spare</th><th class=\"n\">RMSE mm</th><th class=\"n\">longest "
+        "mm</th><th>verdict</th></tr>\n";
+    for (std::size_t i = 0; i < figures.drawings.size(); ++i) {
+        const DrawingFigures& drawing = figures.drawings[i];
+        const ControlFit& fit = drawing.ground.fit;
+        html += "<tr><td><a href=\"#drawing-" + std::to_string(i + 1) + "\">" +
+                escapedForMarkup(drawing.drawing.number) + "</a></td>" +
+                element("td", modelName(fit.settings.model)) + number(fit.pinsUsed, 0) +
+                number(fit.redundancy, 0) + number(fit.rmseMm, 3) + number(drawing.worstMm, 3) +
+                element("td", fitVerdictName(drawing.verdict), classOf(drawing.verdict)) + "</tr>\n";
+    }
+    html += "</table></div>\n";
+    if (figures.unfitted.empty())
+        return html;
+    html += "<h3>Not fitted</h3>\n<ul>\n";
+    for (const UnfittedDrawing& drawing : figures.unfitted)
+        html += element("li", drawing.why) + "\n";
+    return html + "</ul>\n";
+}
+
+std::string residualRows(const DrawingFigures& figures)
+{
+    std::string html;
+    for (std::size_t i = 0; i < figures.points.size(); ++i) {
+        const PinResidual& residual = figures.ground.fit.residuals[i];
+        const GroundM surveyed = figures.points[i].ground;
+        const bool leftOut = residual.use == PinUse::LeftOut;
+        html += "<tr>" + element("td", residual.peg) + element("td", nameOf(residual.use)) +
+                number(surveyed.east, 3) + number(surveyed.north, 3) + number(residual.eastM * 1000, 1) +
+                number(residual.northM * 1000, 1) + number(residual.filmMm, 3) +
+                element("td",
+                        leftOut                    ? "left out"
+                        : residual.withinTolerance ? "within"
+                                                   : "OUT",
+                        leftOut                    ? "none"
+                        : residual.withinTolerance ? "good"
+                                                   : "bad") +
+                "</tr>\n";
+    }
+    return html;
+}
+
+std::string errorRow(const char* place, const PositionError& error)
+{
+    return "<tr>" + element("td", place) + number(error.controlM * 1000, 1) + number(error.pegM * 1000, 1) +
+           number(error.tracingM * 1000, 1) + number(error.pixelM * 1000, 1) +
+           number(error.totalM() * 1000, 1) + "</tr>\n";
+}
+
+std::string drawingHtml(const ProjectFigures& project, const DrawingFigures& figures, std::size_t index)
+{
+    const bool upright = figures.ground.section.has_value();
+    std::string html =
+        "<section id=\"drawing-" + std::to_string(index + 1) + "\">\n<h2>" +
+        escapedForMarkup(figures.drawing.number +
+                         (figures.drawing.title.empty() ? "" : "  " + figures.drawing.title)) +
+        "</h2>\n" + "<p><span class=\"stamp " + classOf(figures.verdict) + "\">" +
+        escapedForMarkup(fitVerdictName(figures.verdict)) + "</span></p>\n<dl>\n";
+    for (const auto& [label, value] : fitFacts(project, figures))
+        html += element("dt", label) + element("dd", value) + "\n";
+    html += "</dl>\n" + residualPictureSvg(residualPicture(figures, 178, 112),
+                                           "Residual arrows of drawing " + figures.drawing.number);
+    html +=
+        std::string("<h3>Residuals: fitted less surveyed</h3>\n<div "
+                    "class=\"wide\"><table>\n<tr><th>peg</th><th>used "
+                    "as</th>") +
+        (upright
+             ? "<th class=\"n\">along m</th><th class=\"n\">level m</th><th class=\"n\">along mm</th><th "
+               "class=\"n\">level mm</th>"
+             : "<th class=\"n\">east m</th><th class=\"n\">north m</th><th class=\"n\">east mm</th><th "
+               "class=\"n\">north mm</th>") +
+        "<th class=\"n\">film mm</th><th>tolerance</th></tr>\n" + residualRows(figures) +
+        "</table></div>\n";
+    html +=
+        "<h3>Standard error of a traced position (one sigma, each axis), mm on the ground</h3>\n<div "
+        "class=\"wide\"><table>\n<tr><th>place</th><th class=\"n\">fit</th><th class=\"n\">pegs</th><th "
+        "class=\"n\">tracing</th><th class=\"n\">pixel</th><th class=\"n\">together</th></tr>\n" +
+        errorRow("middle of the drawing", figures.atCentre) +
+        errorRow("worst corner of the drawing", figures.atWorstCorner) + "</table></div>\n</section>\n";
+    return html;
+}
+
+} // namespace
+
+std::string residualHtml(const ProjectFigures& figures)
+{
+    const std::string title = "Residual report " + figures.facts.siteCode;
+    std::string html =
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+        "content=\"width=device-width, initial-scale=1\">\n" +
+        element("title", title) + "\n<style>" + Style + "</style>\n</head>\n<body>\n" +
+        element("p", "Residual report, " + figures.facts.siteCode, "quiet") + "\n" +
+        element("h1", figures.facts.title.empty() ? figures.facts.siteCode : figures.facts.title) + "\n";
+    html += summaryHtml(figures);
+    for (std::size_t i = 0; i < figures.drawings.size(); ++i)
+        html += drawingHtml(figures, figures.drawings[i], i);
+    html += "<footer>\n";
+    for (const std::string& caution : cautions())
+        html += element("p", caution) + "\n";
+    return html + element("p", "State of the project: " + figures.at) + "\n</footer>\n</body>\n</html>\n";
+}
+
+} // namespace inkpeg
