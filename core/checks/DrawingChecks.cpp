@@ -47,7 +47,7 @@ GroundM onFilm(const Sheet& sheet, ScanPx position)
 
 /// Where the pins that take part in the fit lie on the film, and their longest distance from each other.
 struct PinHull {
-    GroundRing hull;
+    RingOnGround hull;
     double reachMm = 0;
 };
 

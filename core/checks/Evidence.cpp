@@ -80,7 +80,7 @@ Evidence::Evidence(const ProjectRecords& theRecords)
     }
     for (std::size_t i = 0; i < records.pins.size(); ++i)
         m_pinsOn[records.pins[i].drawing].push_back(i);
-    for (const GroundOutline& one : records.groundOutlines)
+    for (const OutlineOnGround& one : records.groundOutlines)
         m_onGround[one.outline] = &one;
 }
 
@@ -126,7 +126,7 @@ std::span<const std::size_t> Evidence::pinsOn(std::int64_t drawing) const
     return groupOf(m_pinsOn, drawing);
 }
 
-const GroundOutline* Evidence::onGround(std::size_t outline) const
+const OutlineOnGround* Evidence::onGround(std::size_t outline) const
 {
     return m_onGround[outline];
 }
@@ -170,7 +170,7 @@ void Evidence::showOutline(std::size_t outline, Matter& matter) const
     }
     if (!shown.parts.empty() && !shown.parts.front().outer.vertices.empty())
         matter.scan = shown.parts.front().outer.vertices.front();
-    const GroundOutline* ground = onGround(outline);
+    const OutlineOnGround* ground = onGround(outline);
     if (ground && on && !showsLevels(on->kind) && !ground->parts.empty() &&
         !ground->parts.front().outer.empty())
         matter.ground = ground->parts.front().outer.front();

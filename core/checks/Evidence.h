@@ -62,7 +62,7 @@ public:
     std::span<const std::size_t> outlinesOf(const std::string& context) const; ///< into records.outlines
     std::span<const std::size_t> outlinesOn(std::int64_t drawing) const;       ///< into records.outlines
     std::span<const std::size_t> pinsOn(std::int64_t drawing) const;           ///< into records.pins
-    const GroundOutline* onGround(std::size_t outline) const;
+    const OutlineOnGround* onGround(std::size_t outline) const;
 
     const Stratigraphy& sequence() const { return m_sequence; }
     Reach& reach();
@@ -84,7 +84,7 @@ private:
     std::unordered_map<std::string, const Person*> m_people;
     Grouped<std::string> m_outlinesOf;
     Grouped<std::int64_t> m_outlinesOn, m_pinsOn;
-    std::vector<const GroundOutline*> m_onGround;
+    std::vector<const OutlineOnGround*> m_onGround;
     Stratigraphy m_sequence;
     std::unique_ptr<Reach> m_reach;
     std::unique_ptr<PlanAreas> m_areas;

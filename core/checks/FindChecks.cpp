@@ -40,7 +40,7 @@ std::string insteadIn(const Link& link)
 }
 
 template<typename Tell>
-void eachWithVerdict(Evidence& evidence, Verdict verdict, Tell tell)
+void eachWithVerdict(Evidence& evidence, LinkVerdict verdict, Tell tell)
 {
     const std::vector<Link>& links = evidence.links();
     const std::vector<Placed>& placed = evidence.placed();
@@ -67,7 +67,7 @@ void checkPlacedWithoutContext(Evidence& evidence, Report& report)
 
 void checkPlacedWithoutPlace(Evidence& evidence, Report& report)
 {
-    eachWithVerdict(evidence, Verdict::NoPlace, [&](const Placed& placed, const Link&) {
+    eachWithVerdict(evidence, LinkVerdict::NoPlace, [&](const Placed& placed, const Link&) {
         report.about(placed, named(placed) + " has no position, in the register or on a drawing",
                      "Survey it, or mark it on the drawing where it was found.");
     });
@@ -75,7 +75,7 @@ void checkPlacedWithoutPlace(Evidence& evidence, Report& report)
 
 void checkPlacedOutOfPlace(Evidence& evidence, Report& report)
 {
-    eachWithVerdict(evidence, Verdict::Disagree, [&](const Placed& placed, const Link& link) {
+    eachWithVerdict(evidence, LinkVerdict::Disagree, [&](const Placed& placed, const Link& link) {
         if (!evidence.context(std::string(placed.context)))
             return;
         Matter& matter =
@@ -89,7 +89,7 @@ void checkPlacedOutOfPlace(Evidence& evidence, Report& report)
 
 void checkPlacedOnTheEdge(Evidence& evidence, Report& report)
 {
-    eachWithVerdict(evidence, Verdict::OnTheEdge, [&](const Placed& placed, const Link& link) {
+    eachWithVerdict(evidence, LinkVerdict::OnTheEdge, [&](const Placed& placed, const Link& link) {
         Matter& matter = report.about(placed,
                                       named(placed) + " lies in " + std::string(placed.context) +
                                           " with only " + inPercent(link.probability) + insteadIn(link),
@@ -100,7 +100,7 @@ void checkPlacedOnTheEdge(Evidence& evidence, Report& report)
 
 void checkPlacedWithoutOutline(Evidence& evidence, Report& report)
 {
-    eachWithVerdict(evidence, Verdict::NoOutline, [&](const Placed& placed, const Link& link) {
+    eachWithVerdict(evidence, LinkVerdict::NoOutline, [&](const Placed& placed, const Link& link) {
         if (!evidence.context(std::string(placed.context)))
             return;
         Matter& matter = report.about(placed,
@@ -157,7 +157,7 @@ void checkDrawnPlaces(Evidence& evidence, Report& report)
     for (const Placed& placed : evidence.placed())
         if (placed.position)
             surveyed.emplace(named(placed), &placed);
-    for (const GroundPoint& point : evidence.records.groundPoints) {
+    for (const PointOnGround& point : evidence.records.groundPoints) {
         const DrawnPoint& drawn = evidence.records.drawnPoints[point.drawnPoint];
         const Drawing* drawing = evidence.drawing(drawn.drawing);
         const auto found = surveyed.find(pointKindName(drawn.kind) + " " + drawn.number);

@@ -35,7 +35,7 @@ GroundCovariance sum(const GroundCovariance& a, const GroundCovariance& b)
 
 /// A plan outline ready for asking.
 struct Area {
-    const GroundOutline* ground = nullptr;
+    const OutlineOnGround* ground = nullptr;
     const std::string* context = nullptr;
     std::size_t unit = 0;
     bool isCut = false;
@@ -59,7 +59,7 @@ Answer ask(const Area& area, const Where& where)
 {
     Answer answer;
     double edgeM = std::numeric_limits<double>::infinity();
-    for (const GroundPart& part : area.ground->parts) {
+    for (const PartOnGround& part : area.ground->parts) {
         answer.inside = answer.inside || sideOf(where.position, part) != Side::Outside;
         edgeM = std::min(edgeM, distanceToEdge(where.position, part));
     }
@@ -114,13 +114,13 @@ void Linking::readAreas(const ProjectRecords& records)
         drawings.emplace(drawing.id, &drawing);
     std::vector<GroundBox> boxes;
     std::unordered_map<std::string, std::size_t> strangers; // outlined, but in no register
-    for (const GroundOutline& ground : records.groundOutlines) {
+    for (const OutlineOnGround& ground : records.groundOutlines) {
         const Outline& outline = records.outlines[ground.outline];
         const auto drawing = drawings.find(outline.drawing);
         if (drawing == drawings.end() || showsLevels(drawing->second->kind))
             continue;
         GroundBox box;
-        for (const GroundPart& part : ground.parts)
+        for (const PartOnGround& part : ground.parts)
             for (const GroundM vertex : part.outer)
                 box.take(vertex);
         Area area{&ground, &outline.context, 0, false, (box.east - box.west) * (box.north - box.south)};
@@ -140,7 +140,7 @@ void Linking::readAreas(const ProjectRecords& records)
 
 void Linking::readDrawnPlaces(const ProjectRecords& records)
 {
-    for (const GroundPoint& point : records.groundPoints) {
+    for (const PointOnGround& point : records.groundPoints) {
         const DrawnPoint& drawn = records.drawnPoints[point.drawnPoint];
         if (drawn.kind != PointKind::Note)
             m_drawn.try_emplace(pointKindName(drawn.kind) + " " + drawn.number,
@@ -208,11 +208,11 @@ void Linking::judge(const Where& where, std::size_t unit, Link& link) const
     std::sort(link.inside.begin(), link.inside.end());
     link.inside.erase(std::unique(link.inside.begin(), link.inside.end()), link.inside.end());
     const bool hasOutline = own != m_areasOfUnit.end();
-    link.verdict = !hasOutline                         ? Verdict::NoOutline
-                   : link.probability >= SurelyWithin  ? Verdict::Agree
-                   : link.probability <= SurelyOutside ? Verdict::Disagree
-                                                       : Verdict::OnTheEdge;
-    if (link.verdict == Verdict::Agree)
+    link.verdict = !hasOutline                         ? LinkVerdict::NoOutline
+                   : link.probability >= SurelyWithin  ? LinkVerdict::Agree
+                   : link.probability <= SurelyOutside ? LinkVerdict::Disagree
+                                                       : LinkVerdict::OnTheEdge;
+    if (link.verdict == LinkVerdict::Agree)
         return;
     if (hasOutline && std::isinf(link.distanceM))
         for (const std::size_t item : own->second)
@@ -252,18 +252,18 @@ Link Linking::link(const Placed& placed) const
 
 } // namespace
 
-std::string verdictName(Verdict verdict)
+std::string verdictName(LinkVerdict verdict)
 {
     switch (verdict) {
-    case Verdict::Agree:
+    case LinkVerdict::Agree:
         return "agree";
-    case Verdict::OnTheEdge:
+    case LinkVerdict::OnTheEdge:
         return "on the edge";
-    case Verdict::Disagree:
+    case LinkVerdict::Disagree:
         return "disagree";
-    case Verdict::NoOutline:
+    case LinkVerdict::NoOutline:
         return "no outline";
-    case Verdict::NoPlace:
+    case LinkVerdict::NoPlace:
         return "no place";
     }
     return {};

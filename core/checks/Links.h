@@ -3,7 +3,7 @@
 //
 //   const std::vector<Placed> placed = placedOf(records);
 //   const std::vector<Link> links = linkToOutlines(records, placed);    // links[i] belongs to placed[i]
-//   if (links[i].verdict == Verdict::Disagree && links[i].alternative)
+//   if (links[i].verdict == LinkVerdict::Disagree && links[i].alternative)
 //       propose(placed[i].number, links[i].alternative->context);
 #pragma once
 
@@ -21,7 +21,7 @@
 
 namespace inkpeg {
 
-enum class Verdict {
+enum class LinkVerdict {
     Agree,     ///< lies in the recorded context with at least SurelyWithin
     OnTheEdge, ///< between the two
     Disagree,  ///< lies in the recorded context with at most SurelyOutside
@@ -34,7 +34,7 @@ inline constexpr double SurelyWithin = 0.95;
 inline constexpr double SurelyOutside = 0.05;
 
 /// "agree", "on the edge", "disagree", "no outline", "no place".
-std::string verdictName(Verdict verdict);
+std::string verdictName(LinkVerdict verdict);
 
 struct Alternative {
     std::string context;
@@ -43,7 +43,7 @@ struct Alternative {
 };
 
 struct Link {
-    Verdict verdict = Verdict::NoPlace;
+    LinkVerdict verdict = LinkVerdict::NoPlace;
     std::optional<GroundM> position; ///< as surveyed, else as drawn
     bool asDrawn = false;            ///< the position comes from a drawing
     std::vector<std::string>

@@ -67,13 +67,13 @@ struct Furthest {
 
 /// Of the vertices between certain edges of one outline that another drawing shows ground for, the furthest
 /// from that drawing's outline of the same context.
-Furthest furthestApart(const Outline& outline, const GroundOutline& ground, const GroundOutline& other,
-                       const GroundRing& otherFootprint, double toleranceM)
+Furthest furthestApart(const Outline& outline, const OutlineOnGround& ground, const OutlineOnGround& other,
+                       const RingOnGround& otherFootprint, double toleranceM)
 {
     Furthest furthest;
     for (std::size_t p = 0; p < outline.parts.size() && p < ground.parts.size(); ++p) {
         const std::vector<EdgeKind>& kinds = outline.parts[p].outer.kinds;
-        const GroundRing& ring = ground.parts[p].outer;
+        const RingOnGround& ring = ground.parts[p].outer;
         for (std::size_t i = 0; i < ring.size() && i < kinds.size(); ++i) {
             const EdgeKind before = kinds[(i + kinds.size() - 1) % kinds.size()];
             if (kinds[i] != EdgeKind::Certain || before != EdgeKind::Certain ||
@@ -81,7 +81,7 @@ Furthest furthestApart(const Outline& outline, const GroundOutline& ground, cons
                 distanceToEdge(ring[i], otherFootprint) < toleranceM)
                 continue;
             double apartM = std::numeric_limits<double>::infinity();
-            for (const GroundPart& part : other.parts)
+            for (const PartOnGround& part : other.parts)
                 apartM = std::min(apartM, distanceToEdge(ring[i], part));
             if (std::isfinite(apartM) && apartM > furthest.apartM)
                 furthest = {apartM, ring[i]};

@@ -57,13 +57,13 @@ public:
             GEOSCoordSeq_setXY_r(m_geos, sequence, i, vertices[i % count].east, vertices[i % count].north);
         return own(GEOSGeom_createLinearRing_r(m_geos, sequence));
     }
-    Geometry polygon(std::span<const GroundM> outer, std::span<const GroundRing> holes) const
+    Geometry polygon(std::span<const GroundM> outer, std::span<const RingOnGround> holes) const
     {
         Geometry shell = ring(outer);
         if (!shell)
             return shell;
         std::vector<GEOSGeometry*> inner;
-        for (const GroundRing& hole : holes)
+        for (const RingOnGround& hole : holes)
             if (Geometry one = ring(hole))
                 inner.push_back(one.release());
         return valid(own(GEOSGeom_createPolygon_r(m_geos, shell.release(), inner.data(),
@@ -144,11 +144,11 @@ struct PlanAreas::Inside {
     {
         return {GEOSPrepare_r(geos.handle(), geometry.get()), GeosDeleter{geos.handle()}};
     }
-    void add(const GroundOutline& ground)
+    void add(const OutlineOnGround& ground)
     {
         std::vector<Geometry> parts;
         Area area;
-        for (const GroundPart& part : ground.parts) {
+        for (const PartOnGround& part : ground.parts) {
             if (Geometry polygon = geos.polygon(part.outer, part.holes))
                 parts.push_back(std::move(polygon));
             for (const GroundM vertex : part.outer)
@@ -181,7 +181,7 @@ PlanAreas::PlanAreas(const Evidence& evidence) : m_inside(std::make_unique<Insid
 {
     const ProjectRecords& records = evidence.records;
     for (std::size_t i = 0; i < records.outlines.size(); ++i) {
-        const GroundOutline* ground = evidence.onGround(i);
+        const OutlineOnGround* ground = evidence.onGround(i);
         const Drawing* drawing = evidence.drawing(records.outlines[i].drawing);
         if (!ground || !drawing || showsLevels(drawing->kind))
             continue;

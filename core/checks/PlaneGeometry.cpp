@@ -97,12 +97,12 @@ Side sideOf(GroundM point, std::span<const GroundM> ring)
     return inside ? Side::Inside : Side::Outside;
 }
 
-Side sideOf(GroundM point, const GroundPart& part)
+Side sideOf(GroundM point, const PartOnGround& part)
 {
     const Side outer = sideOf(point, part.outer);
     if (outer != Side::Inside)
         return outer;
-    for (const GroundRing& hole : part.holes) {
+    for (const RingOnGround& hole : part.holes) {
         const Side within = sideOf(point, hole);
         if (within == Side::OnEdge)
             return Side::OnEdge;
@@ -120,15 +120,15 @@ double distanceToEdge(GroundM point, std::span<const GroundM> ring)
     return nearest;
 }
 
-double distanceToEdge(GroundM point, const GroundPart& part)
+double distanceToEdge(GroundM point, const PartOnGround& part)
 {
     double nearest = distanceToEdge(point, part.outer);
-    for (const GroundRing& hole : part.holes)
+    for (const RingOnGround& hole : part.holes)
         nearest = std::min(nearest, distanceToEdge(point, hole));
     return nearest;
 }
 
-GroundRing convexHull(std::vector<GroundM> points)
+RingOnGround convexHull(std::vector<GroundM> points)
 {
     const auto byEast = [](GroundM a, GroundM b) {
         return a.east < b.east || (a.east == b.east && a.north < b.north);
@@ -137,7 +137,7 @@ GroundRing convexHull(std::vector<GroundM> points)
     points.erase(std::unique(points.begin(), points.end()), points.end());
     if (points.size() < 3)
         return points;
-    GroundRing hull;
+    RingOnGround hull;
     const auto extend = [&](GroundM point, std::size_t kept) {
         while (hull.size() > kept + 1 && turn(hull[hull.size() - 2], hull.back(), point) <= 0)
             hull.pop_back();
@@ -240,10 +240,10 @@ double shareOfRing(std::span<const GroundM> ring, GroundM point, double scaleEas
     return std::abs(share);
 }
 
-double withoutError(std::span<const GroundPart> parts, GroundM point)
+double withoutError(std::span<const PartOnGround> parts, GroundM point)
 {
     double share = 0;
-    for (const GroundPart& part : parts) {
+    for (const PartOnGround& part : parts) {
         const Side side = sideOf(point, part);
         share += side == Side::Inside ? 1.0 : side == Side::OnEdge ? 0.5 : 0.0;
     }
@@ -252,7 +252,7 @@ double withoutError(std::span<const GroundPart> parts, GroundM point)
 
 } // namespace
 
-double probabilityWithin(std::span<const GroundPart> parts, GroundM point,
+double probabilityWithin(std::span<const PartOnGround> parts, GroundM point,
                          const GroundCovariance& covariance)
 {
     // An error below a micrometre is none; the floor also keeps a singular covariance solvable.
@@ -264,9 +264,9 @@ double probabilityWithin(std::span<const GroundPart> parts, GroundM point,
     const double remaining = std::max(covariance.northNorth - skew * covariance.eastNorth, Floor);
     const double scaleEast = 1 / std::sqrt(eastEast), scaleNorth = 1 / std::sqrt(remaining);
     double share = 0;
-    for (const GroundPart& part : parts) {
+    for (const PartOnGround& part : parts) {
         share += shareOfRing(part.outer, point, scaleEast, skew, scaleNorth);
-        for (const GroundRing& hole : part.holes)
+        for (const RingOnGround& hole : part.holes)
             share -= shareOfRing(hole, point, scaleEast, skew, scaleNorth);
     }
     return std::clamp(share, 0.0, 1.0);

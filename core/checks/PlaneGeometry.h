@@ -21,16 +21,16 @@ enum class Side { Inside, OnEdge, Outside };
 /// Where `point` lies; holes count as outside, their rings as edge. By counting crossings of a ray to the
 /// east.
 Side sideOf(GroundM point, std::span<const GroundM> ring);
-Side sideOf(GroundM point, const GroundPart& part);
+Side sideOf(GroundM point, const PartOnGround& part);
 
 /// Distance to the nearest edge of a ring or part, in metres (also for points inside). Infinite for an
 /// empty ring.
 double distanceToEdge(GroundM point, std::span<const GroundM> ring);
-double distanceToEdge(GroundM point, const GroundPart& part);
+double distanceToEdge(GroundM point, const PartOnGround& part);
 
 /// Convex hull, counter-clockwise, without points in mid-edge (monotone chain; Andrew, Inf. Process. Lett.
 /// 9 (1979)).
-GroundRing convexHull(std::vector<GroundM> points);
+RingOnGround convexHull(std::vector<GroundM> points);
 
 /// Distance from `point` to a convex hull as convexHull gives it, 0 within it; also for hulls of 1 or 2
 /// points.
@@ -44,7 +44,7 @@ double distanceBeyond(GroundM point, std::span<const GroundM> hull);
 /// Units:  metres; covariance in square metres. A covariance of zero gives 1 inside, 0.5 on an edge, 0
 /// outside. Accuracy: 1e-9 absolute for outlines of up to 1000 vertices. Source: Owen, Tables for computing
 /// bivariate normal probabilities, Ann. Math. Statist. 27 (1956), 1075-1090.
-double probabilityWithin(std::span<const GroundPart> parts, GroundM point,
+double probabilityWithin(std::span<const PartOnGround> parts, GroundM point,
                          const GroundCovariance& covariance);
 
 } // namespace inkpeg

@@ -16,25 +16,25 @@
 
 namespace inkpeg {
 
-using GroundRing = std::vector<GroundM>; ///< closed; the first vertex is not repeated
+using RingOnGround = std::vector<GroundM>; ///< closed; the first vertex is not repeated
 
 /// One part of an outline on the ground.
-struct GroundPart {
-    GroundRing outer;
-    std::vector<GroundRing> holes;
+struct PartOnGround {
+    RingOnGround outer;
+    std::vector<RingOnGround> holes;
 };
 
 /// An outline carried to the ground by its drawing's fit, vertex by vertex as its parts in the records. For
 /// sections, elevations and profiles a position is (distance along the section, level), as a fitted section
 /// gives it.
-struct GroundOutline {
+struct OutlineOnGround {
     std::size_t outline = 0; ///< index into ProjectRecords::outlines
-    std::vector<GroundPart> parts;
+    std::vector<PartOnGround> parts;
     GroundCovariance covariance; ///< of a vertex: control, pegs, tracing and pixel size together
 };
 
 /// A drawn find, sample or timber carried to the ground.
-struct GroundPoint {
+struct PointOnGround {
     std::size_t drawnPoint = 0; ///< index into ProjectRecords::drawnPoints
     GroundM position;
     GroundCovariance covariance;
@@ -44,7 +44,7 @@ struct GroundPoint {
 struct DrawingPlace {
     std::optional<ControlFit> fit; ///< absent while not pinned, or where the pins do not determine the fit
     std::string whyNot;            ///< the fit's own words where there are pins and no fit
-    GroundRing footprint; ///< the drawing's frame (or whole sheet) on the ground; empty without a fit
+    RingOnGround footprint; ///< the drawing's frame (or whole sheet) on the ground; empty without a fit
 };
 
 /// The state of a sheet's scan file today.
@@ -75,8 +75,8 @@ struct ProjectRecords {
     std::vector<Waiver> waivers;
 
     std::map<std::int64_t, DrawingPlace> places; ///< by Drawing::id
-    std::vector<GroundOutline> groundOutlines;
-    std::vector<GroundPoint> groundPoints;
+    std::vector<OutlineOnGround> groundOutlines;
+    std::vector<PointOnGround> groundPoints;
     std::map<std::string, ScanState>
         scans; ///< by Sheet::number; a sheet that was not looked at is not in it
 };

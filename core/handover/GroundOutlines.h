@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "core/base/Units.h"
-#include "core/handover/PositionError.h"
+#include "core/store/PositionError.h"
 #include "core/outline/Outline.h"
 
 namespace inkpeg {

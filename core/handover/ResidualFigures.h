@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "core/base/Result.h"
-#include "core/handover/PositionError.h"
+#include "core/store/PositionError.h"
 #include "core/store/DrawingFit.h"
 #include "core/store/Project.h"
 

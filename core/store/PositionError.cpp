@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "core/handover/PositionError.h"
+#include "core/store/PositionError.h"
 
 #include <cmath>
 
