@@ -20,18 +20,28 @@ namespace inkpeg {
 namespace fs = std::filesystem;
 namespace {
 
-Error writeTrouble(const fs::path& output, const std::string& reason)
+/// What keeps a file from growing, or 0: GDAL passes on that a write failed, but not always why.
+int whyNoRoom(const fs::path& file)
 {
-    std::error_code ignored;
-    const fs::space_info space =
-        fs::space(output.parent_path().empty() ? "." : output.parent_path(), ignored);
-    constexpr std::uintmax_t NearlyNothing = std::uintmax_t{4} << 20;
-    const bool full = reason.find("space") != std::string::npos ||
-                      reason.find("too large") != std::string::npos ||
-                      (!ignored && space.available < NearlyNothing);
-    if (full)
+    const int descriptor = ::open(file.c_str(), O_WRONLY | O_CLOEXEC);
+    if (descriptor < 0)
+        return 0;
+    constexpr std::size_t Probe = 1 << 20;
+    const std::vector<char> bytes(Probe);
+    const ssize_t written = ::pwrite(descriptor, bytes.data(), Probe, ::lseek(descriptor, 0, SEEK_END));
+    const int number = written < 0 ? errno : written < static_cast<ssize_t>(Probe) ? ENOSPC : 0;
+    ::close(descriptor);
+    return number;
+}
+
+/// `temporary` will not be used any more: it may be written to.
+Error writeTrouble(const fs::path& output, const fs::path& temporary, const std::string& reason)
+{
+    const int number = whyNoRoom(temporary);
+    if (number == ENOSPC || number == EFBIG || number == EDQUOT)
         return {ErrorCode::OutOfSpace, output.string() + ": there is no room to write the laid film (" +
-                                           reason + "); free some space or choose another folder"};
+                                           std::strerror(number) +
+                                           "); free some space or choose another folder"};
     return {ErrorCode::System, output.string() + ": the laid film cannot be written (" + reason + ")"};
 }
 
@@ -68,11 +78,11 @@ Result<void> syncFile(const fs::path& file, const fs::path& output)
 {
     const int descriptor = ::open(file.c_str(), O_RDONLY | O_CLOEXEC);
     if (descriptor < 0)
-        return writeTrouble(output, std::strerror(errno));
+        return writeTrouble(output, file, std::strerror(errno));
     const int failed = ::fsync(descriptor) != 0 ? errno : 0;
     ::close(descriptor);
     if (failed)
-        return writeTrouble(output, std::strerror(failed));
+        return writeTrouble(output, file, std::strerror(failed));
     return {};
 }
 
@@ -143,14 +153,14 @@ Result<std::unique_ptr<LaidFile>> LaidFile::create(const fs::path& output, const
     std::unique_ptr<LaidFile> file(new LaidFile(std::move(open)));
     GDALDataset* dataset = file->m_open->dataset.get();
     if (!dataset)
-        return writeTrouble(output, session.firstFailure());
+        return writeTrouble(output, file->m_open->temporary, session.firstFailure());
     double geotransform[6] = {grid.upperLeft.east, grid.pixelM, 0, grid.upperLeft.north, 0, -grid.pixelM};
     dataset->SetGeoTransform(geotransform);
     dataset->SetSpatialRef(&*reference);
     dataset->SetMetadataItem("AREA_OR_POINT", "Area");
     dataset->GetRasterBand(channels + 1)->SetColorInterpretation(GCI_AlphaBand);
     if (session.failed())
-        return writeTrouble(output, session.firstFailure());
+        return writeTrouble(output, file->m_open->temporary, session.firstFailure());
     return file;
 }
 
@@ -162,7 +172,7 @@ Result<void> LaidFile::write(int tileColumn, int tileRow, const LaidPlanes& tile
         auto* samples = const_cast<std::uint8_t*>(tile.planes[static_cast<std::size_t>(band)].data());
         if (m_open->dataset->GetRasterBand(band + 1)->WriteBlock(tileColumn, tileRow, samples) != CE_None ||
             session.failed())
-            return writeTrouble(m_open->output, session.firstFailure());
+            return writeTrouble(m_open->output, m_open->temporary, session.firstFailure());
     }
     return {};
 }
@@ -174,7 +184,7 @@ Result<void> LaidFile::close()
     m_open->dataset->FlushCache();
     m_open->dataset.reset();
     if (session.failed())
-        return writeTrouble(m_open->output, session.firstFailure());
+        return writeTrouble(m_open->output, m_open->temporary, session.firstFailure());
     return {};
 }
 
@@ -193,7 +203,7 @@ Result<void> LaidFile::buildOverviews(const Progress& progress)
     if (!report(progress, 1))
         return cancelled(m_open->output);
     if (done != CE_None || session.failed())
-        return writeTrouble(m_open->output, session.firstFailure());
+        return writeTrouble(m_open->output, m_open->temporary, session.firstFailure());
     return {};
 }
 
@@ -224,11 +234,11 @@ Result<void> LaidFile::rearrangeForCloud(const Progress& progress)
     made.reset();
     source.reset();
     if (!whole || session.failed())
-        return writeTrouble(m_open->output, session.firstFailure());
+        return writeTrouble(m_open->output, m_open->temporary, session.firstFailure());
     std::error_code trouble;
     fs::rename(arranged, m_open->temporary, trouble);
     if (trouble)
-        return writeTrouble(m_open->output, trouble.message());
+        return writeTrouble(m_open->output, m_open->temporary, trouble.message());
     return {};
 }
 
@@ -249,7 +259,7 @@ Result<void> LaidFile::writeWorldFile()
     if (out)
         fs::rename(temporary, file, trouble);
     if (!out || trouble)
-        return writeTrouble(file, out ? trouble.message() : std::strerror(errno));
+        return writeTrouble(file, temporary, out ? trouble.message() : std::strerror(errno));
     return {};
 }
 
@@ -266,7 +276,7 @@ Result<void> LaidFile::finish(const Progress& progress)
             return arranged;
     // GDAL does not say at closing whether everything reached the file: look.
     if (const Result<Scan> whole = Scan::open(m_open->temporary); !whole)
-        return writeTrouble(m_open->output, "the file is not whole after writing");
+        return writeTrouble(m_open->output, m_open->temporary, "the file is not whole after writing");
     if (Result<void> synced = syncFile(m_open->temporary, m_open->output); !synced)
         return synced;
     if (!report(progress, 1))
@@ -277,7 +287,7 @@ Result<void> LaidFile::finish(const Progress& progress)
     std::error_code trouble;
     fs::rename(m_open->temporary, m_open->output, trouble);
     if (trouble)
-        return writeTrouble(m_open->output, trouble.message());
+        return writeTrouble(m_open->output, m_open->temporary, trouble.message());
     m_open->renamed = true;
     return syncFile(m_open->output.parent_path(), m_open->output);
 }

@@ -31,6 +31,9 @@ struct ScanFacts {
     int blockHeight = 1;
 };
 
+/// True when a part of the scan can be read without decoding all that lies before it.
+bool canBeEnteredAnywhere(const ScanFacts& facts);
+
 /// A rectangle of whole pixels.
 struct PxRect {
     int column = 0, row = 0;
@@ -89,6 +92,14 @@ public:
     /// stays in `out`.
     Result<void> readPixels(const PxRect& window, int channelCount, std::uint8_t* out,
                             std::size_t strideBytes) const;
+
+    /// As readPixels, but goes on behind damage: blocks of 256 x 256 pixels that cannot be read become
+    /// white. Returns what is damaged, in words; empty when all is sound.
+    std::vector<std::string> readSoundPixels(const PxRect& window, int channelCount, std::uint8_t* out,
+                                             std::size_t strideBytes) const;
+
+    /// As readRgb, but damaged parts are white. Errors: BadInput (window outside the scan).
+    Result<RgbImage> readSoundRgb(const PxRect& window, int outWidth, int outHeight) const;
 
 private:
     struct Opened;

@@ -42,8 +42,19 @@ void writeMeans(const std::vector<std::uint32_t>& columnSums, int width, int row
     }
 }
 
+enum class Damage { Fails, BecomesWhite };
+
+Result<void> readBand(const Scan& scan, const PxRect& part, int channels, Damage damage, std::uint8_t* out)
+{
+    const auto rowBytes = static_cast<std::size_t>(part.width) * static_cast<std::size_t>(channels);
+    if (damage == Damage::Fails)
+        return scan.readPixels(part, channels, out, rowBytes);
+    scan.readSoundPixels(part, channels, out, rowBytes);
+    return {};
+}
+
 Result<void> readAveraged(const Scan& scan, const PxRect& window, int outWidth, int outHeight, int channels,
-                          std::uint8_t* out)
+                          Damage damage, std::uint8_t* out)
 {
     const auto rowBytes = static_cast<std::size_t>(window.width) * static_cast<std::size_t>(channels);
     const auto outRowBytes = static_cast<std::size_t>(outWidth) * static_cast<std::size_t>(channels);
@@ -58,7 +69,7 @@ Result<void> readAveraged(const Scan& scan, const PxRect& window, int outWidth, 
             bandEnd = std::min(window.height, std::max(box.end, bandTop + rowsAtOnce));
             band.resize(rowBytes * static_cast<std::size_t>(bandEnd - bandTop));
             const PxRect part{window.column, window.row + bandTop, window.width, bandEnd - bandTop};
-            if (const Result<void> read = scan.readPixels(part, channels, band.data(), rowBytes); !read)
+            if (const Result<void> read = readBand(scan, part, channels, damage, band.data()); !read)
                 return read.error();
         }
         std::fill(columnSums.begin(), columnSums.end(), 0u);
@@ -74,7 +85,8 @@ Result<void> readAveraged(const Scan& scan, const PxRect& window, int outWidth, 
 }
 
 template<typename Image>
-Result<Image> readImage(const Scan& scan, const PxRect& window, int outWidth, int outHeight, int channels)
+Result<Image> readImage(const Scan& scan, const PxRect& window, int outWidth, int outHeight, int channels,
+                        Damage damage)
 {
     if (outWidth < 1 || outHeight < 1)
         return Error{ErrorCode::BadInput, scan.file().string() + ": a picture of " +
@@ -89,8 +101,8 @@ Result<Image> readImage(const Scan& scan, const PxRect& window, int outWidth, in
     image.pixels.resize(static_cast<std::size_t>(outHeight) * outRowBytes);
     const bool asItIs = outWidth == window.width && outHeight == window.height;
     const Result<void> read =
-        asItIs ? scan.readPixels(window, channels, image.pixels.data(), outRowBytes)
-               : readAveraged(scan, window, outWidth, outHeight, channels, image.pixels.data());
+        asItIs ? readBand(scan, window, channels, damage, image.pixels.data())
+               : readAveraged(scan, window, outWidth, outHeight, channels, damage, image.pixels.data());
     if (!read)
         return read.error();
     return image;
@@ -100,12 +112,50 @@ Result<Image> readImage(const Scan& scan, const PxRect& window, int outWidth, in
 
 Result<GreyImage> Scan::readGrey(const PxRect& window, int outWidth, int outHeight) const
 {
-    return readImage<GreyImage>(*this, window, outWidth, outHeight, 1);
+    return readImage<GreyImage>(*this, window, outWidth, outHeight, 1, Damage::Fails);
 }
 
 Result<RgbImage> Scan::readRgb(const PxRect& window, int outWidth, int outHeight) const
 {
-    return readImage<RgbImage>(*this, window, outWidth, outHeight, 3);
+    return readImage<RgbImage>(*this, window, outWidth, outHeight, 3, Damage::Fails);
+}
+
+Result<RgbImage> Scan::readSoundRgb(const PxRect& window, int outWidth, int outHeight) const
+{
+    return readImage<RgbImage>(*this, window, outWidth, outHeight, 3, Damage::BecomesWhite);
+}
+
+std::vector<std::string> Scan::readSoundPixels(const PxRect& window, int channelCount, std::uint8_t* out,
+                                               std::size_t strideBytes) const
+{
+    constexpr int BlockPx = 256;
+    if (readPixels(window, channelCount, out, strideBytes))
+        return {};
+    std::vector<std::string> damage;
+    for (int row = 0; row < window.height; row += BlockPx)
+        for (int column = 0; column < window.width; column += BlockPx) {
+            const PxRect part{window.column + column, window.row + row,
+                              std::min(BlockPx, window.width - column),
+                              std::min(BlockPx, window.height - row)};
+            std::uint8_t* to = out + static_cast<std::size_t>(row) * strideBytes +
+                               static_cast<std::size_t>(column) * static_cast<std::size_t>(channelCount);
+            const Result<void> read = readPixels(part, channelCount, to, strideBytes);
+            if (read)
+                continue;
+            if (std::find(damage.begin(), damage.end(), read.error().message) == damage.end())
+                damage.push_back(read.error().message);
+            for (int y = 0; y < part.height; ++y)
+                std::fill_n(to + static_cast<std::size_t>(y) * strideBytes, part.width * channelCount,
+                            std::uint8_t{255});
+        }
+    return damage;
+}
+
+bool canBeEnteredAnywhere(const ScanFacts& facts)
+{
+    constexpr int LargestTilePx = 2048;
+    return facts.format == "TIFF" && facts.blockWidth < facts.widthPx &&
+           facts.blockWidth <= LargestTilePx && facts.blockHeight <= LargestTilePx && facts.blockHeight > 1;
 }
 
 } // namespace inkpeg

@@ -2,81 +2,13 @@
 #include "core/film/SourceTiles.h"
 
 #include <algorithm>
-#include <cerrno>
 #include <cstring>
-
-#include <fcntl.h>
-#include <unistd.h>
 
 namespace inkpeg {
 namespace {
 
 constexpr int SpoolTilePx = 256;
-constexpr int LargestTilePx = 2048;
-
-/// A tiled TIFF can be entered anywhere; strips and the row-wise formats cannot without decoding what lies
-/// before.
-bool canBeEnteredAnywhere(const ScanFacts& facts)
-{
-    return facts.format == "TIFF" && facts.blockWidth < facts.widthPx &&
-           facts.blockWidth <= LargestTilePx && facts.blockHeight <= LargestTilePx && facts.blockHeight > 1;
-}
-
-Error fileTrouble(const std::filesystem::path& folder, int number)
-{
-    const ErrorCode code = number == ENOSPC || number == EFBIG ? ErrorCode::OutOfSpace : ErrorCode::System;
-    return {code,
-            folder.string() + ": no scratch file can be written there (" + std::strerror(number) + ")"};
-}
-
 } // namespace
-
-NamelessFile::~NamelessFile()
-{
-    if (m_descriptor >= 0)
-        ::close(m_descriptor);
-}
-
-Result<void> NamelessFile::create(const std::filesystem::path& folder)
-{
-    std::string name = (folder / ".inkpeg-scratch-XXXXXX").string();
-    m_folder = folder;
-    m_descriptor = ::mkostemp(name.data(), O_CLOEXEC);
-    if (m_descriptor < 0)
-        return fileTrouble(folder, errno);
-    ::unlink(name.c_str());
-    return {};
-}
-
-Result<void> NamelessFile::write(std::uint64_t offset, const std::uint8_t* bytes, std::size_t count)
-{
-    while (count > 0) {
-        const ssize_t done = ::pwrite(m_descriptor, bytes, count, static_cast<off_t>(offset));
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return fileTrouble(m_folder, done < 0 ? errno : ENOSPC);
-        bytes += done;
-        offset += static_cast<std::uint64_t>(done);
-        count -= static_cast<std::size_t>(done);
-    }
-    return {};
-}
-
-bool NamelessFile::read(std::uint64_t offset, std::uint8_t* bytes, std::size_t count) const
-{
-    while (count > 0) {
-        const ssize_t done = ::pread(m_descriptor, bytes, count, static_cast<off_t>(offset));
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return false;
-        bytes += done;
-        offset += static_cast<std::uint64_t>(done);
-        count -= static_cast<std::size_t>(done);
-    }
-    return true;
-}
 
 SourceTiles::SourceTiles(const Scan& scan, int channels, std::size_t budgetBytes)
     : m_width(scan.facts().widthPx), m_height(scan.facts().heightPx), m_channels(channels)
@@ -133,7 +65,7 @@ void SourceTiles::readRows(const Scan& scan, int firstRow, int rows, std::uint8_
 Result<void> SourceTiles::spool(const Scan& scan, const std::filesystem::path& folder,
                                 const Progress& progress)
 {
-    if (Result<void> created = m_spool.create(folder); !created)
+    if (Result<void> created = m_spool.createNameless(folder); !created)
         return created;
     const auto rowBytes = static_cast<std::size_t>(m_width) * static_cast<std::size_t>(m_channels);
     const auto tileRowBytes = static_cast<std::size_t>(m_tileWidth) * static_cast<std::size_t>(m_channels);

@@ -15,6 +15,7 @@
 
 #include "core/base/Progress.h"
 #include "core/base/Result.h"
+#include "core/film/RawFile.h"
 #include "core/film/Scan.h"
 
 namespace inkpeg {
@@ -23,24 +24,6 @@ namespace inkpeg {
 struct SourceTile {
     std::vector<std::uint8_t> pixels;
     bool damaged = false;
-};
-
-/// A file without a name, gone when closed.
-class NamelessFile {
-public:
-    NamelessFile() = default;
-    ~NamelessFile();
-    NamelessFile(const NamelessFile&) = delete;
-    NamelessFile& operator=(const NamelessFile&) = delete;
-
-    Result<void> create(const std::filesystem::path& folder);
-    Result<void> write(std::uint64_t offset, const std::uint8_t* bytes, std::size_t count);
-    bool read(std::uint64_t offset, std::uint8_t* bytes, std::size_t count) const;
-    bool isOpen() const { return m_descriptor >= 0; }
-
-private:
-    std::filesystem::path m_folder;
-    int m_descriptor = -1;
 };
 
 /// A part of a scan; beyond its edge the outermost pixels go on.
@@ -98,7 +81,7 @@ private:
     int m_width, m_height, m_channels;
     int m_tileWidth, m_tileHeight, m_tileColumns, m_tileRows;
     std::size_t m_slotsAtMost;
-    NamelessFile m_spool;
+    RawFile m_spool;
     std::vector<std::uint8_t>
         m_rowDamaged; ///< of a spooled scan, one flag for each row; empty when all are sound
 
