@@ -7,6 +7,8 @@
 
 #include "core/base/Text.h"
 #include "samples/generator/Dice.h"
+#include "samples/generator/Labels.h"
+#include "samples/generator/Lettering.h"
 
 namespace inkpeg::demo {
 
@@ -14,7 +16,7 @@ namespace {
 
 const Stroke ContextLine{.widthMm = 0.38, .strength = 0.82};
 const Stroke ThinLine{.widthMm = 0.22, .strength = 0.62};
-constexpr double NumberHeightMm = 3.0;
+constexpr double NumberHeightMm = 2.7;
 
 /// Runs of edges of one kind, so that each is drawn in its own manner without a break at every vertex.
 void drawOutline(const DrawingPlan& drawing, const DrawnOutline& outline, Pencil& pencil)
@@ -72,30 +74,15 @@ void drawHachures(const DrawingPlan& drawing, const DrawnOutline& cut, Pencil& p
     }
 }
 
-/// A cut's number in square brackets beside it; a deposit's in round ones inside it.
-void writeNumber(const DrawingPlan& drawing, const DrawnOutline& outline, int turn, Pencil& pencil)
+/// A cut's number in square brackets beside it; a deposit's in round ones inside it, if there is room.
+void writeNumber(const DrawnOutline& outline, Labels& labels, Pencil& pencil)
 {
     const bool isCut = outline.contextKind == "cut";
     const std::string text = isCut ? "[" + outline.context + "]" : "(" + outline.context + ")";
-    const double width = 0.9 * NumberHeightMm * static_cast<double>(text.size());
-    if (!isCut) {
-        FilmMm at = drawing.toFilm(centre(outline.ring));
-        if (outline.contextKind == "layer" && !drawing.upright()) {
-            at = drawing.toFilm(outline.ring[outline.ring.size() * 5 / 8]);
-            at = {at.x + 8, at.y - 4};
-        }
-        pencil.write(text, {at.x - width / 2, at.y - NumberHeightMm / 2}, NumberHeightMm);
-        return;
-    }
-    const double quarter = drawing.upright() ? 0.62 : 0.125 + 0.25 * (turn % 4);
-    const Metres middle = centre(outline.ring);
-    const Metres edge =
-        outline.ring[static_cast<std::size_t>(quarter * static_cast<double>(outline.ring.size())) %
-                     outline.ring.size()];
-    const FilmMm a = drawing.toFilm(middle), b = drawing.toFilm(edge);
-    const double away = std::max(1e-6, distance(a, b));
-    const FilmMm beside{b.x + (b.x - a.x) / away * 5, b.y + (b.y - a.y) / away * 5};
-    pencil.write(text, {beside.x - (b.x < a.x ? width : 0), beside.y - NumberHeightMm / 2}, NumberHeightMm);
+    double width = 0;
+    for (const char letter : text)
+        width += letterAdvance(letter) * NumberHeightMm / LetterHeight;
+    pencil.write(text, labels.placeFor(outline, width, NumberHeightMm, !isCut), NumberHeightMm);
 }
 
 void drawCross(const DrawingPlan& drawing, const Cross& cross, Pencil& pencil)
@@ -110,9 +97,8 @@ void drawCross(const DrawingPlan& drawing, const Cross& cross, Pencil& pencil)
     }
     pencil.line({{at.x - arm, at.y}, {at.x + arm, at.y}}, ThinLine);
     pencil.line({{at.x, at.y - arm}, {at.x, at.y + arm}}, ThinLine);
-    pencil.write(cross.peg,
-                 {std::min(at.x + 1.0, drawing.toFilm({drawing.window.x1, 0}).x - 13), at.y + 1.0}, 2.0,
-                 0.6);
+    const bool lastColumn = drawing.toFilm({drawing.window.x1, 0}).x - at.x < 14;
+    pencil.write(cross.peg, {lastColumn ? at.x - 14 : at.x + 1.0, at.y + 1.0}, 2.0, 0.6);
 }
 
 void drawNorthArrow(FilmMm foot, double bearingRad, Pencil& pencil)
@@ -198,6 +184,56 @@ void drawDatum(const DrawingPlan& drawing, Pencil& pencil)
     pencil.write(fixed(*drawing.datumM, 2) + " M", {to.x - 42, to.y + 1.2}, 2.4, 0.65);
 }
 
+/// Marks that a number must not be written over.
+Labels labelsOf(const Demo& demo, const DrawingPlan& drawing)
+{
+    Labels labels(drawing);
+    const auto takeAround = [&labels](FilmMm at, double left, double below, double right, double above) {
+        labels.take({at.x - left, at.y - below, at.x + right, at.y + above});
+    };
+    for (const Cross& cross : drawing.crosses)
+        takeAround(drawing.toFilm(cross.place), 4.5, 4.5, drawing.upright() ? 4.5 : 15, 4.5);
+    for (const SpotLevelMark& level : drawing.levels)
+        takeAround(drawing.toFilm(level.place), 2, 1, 13, 3.5);
+    if (drawing.datumM)
+        takeAround(drawing.toFilm({drawing.window.x0, *drawing.datumM}), 0, 1, 400, 4);
+    for (const std::vector<PlacedRecord>* records : {&demo.finds, &demo.timbers})
+        for (const PlacedRecord& record : *records)
+            if (record.drawing == drawing.number && !drawing.upright()) {
+                const double reach = record.diameterM.value_or(0.02) * 500 / drawing.scale + 0.9;
+                takeAround(drawing.toFilm(record.place), reach, reach, reach, reach);
+            }
+    return labels;
+}
+
+/// Stones of a wall: rounded shapes that touch neither its edge nor each other.
+void drawStones(const DrawingPlan& drawing, const DrawnOutline& wall, Pencil& pencil, Dice& dice)
+{
+    std::vector<std::pair<Metres, double>> stones;
+    const double metresPerMm = drawing.scale / 1000;
+    Window box{1e9, 1e9, -1e9, -1e9};
+    for (const Metres& p : wall.ring)
+        box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
+    for (int attempt = 0; attempt < 1500; ++attempt) {
+        const Metres at{dice.between(box.x0, box.x1), dice.between(box.y0, box.y1)};
+        const double radius = dice.between(2.2, 5.0) * metresPerMm;
+        bool isFree =
+            contains(wall.ring, at) && distanceToEdge(wall.ring, at) > radius * 1.25 + 0.9 * metresPerMm;
+        for (const auto& [other, size] : stones)
+            isFree = isFree && distance(other, at) > (radius + size) * 1.25 + 0.5 * metresPerMm;
+        // The middle stays free for the number.
+        if (!isFree || distance(centre(wall.ring), at) < 10 * metresPerMm + radius)
+            continue;
+        stones.emplace_back(at, radius);
+        std::vector<FilmMm> ring;
+        for (const Metres& p :
+             round(at, radius, radius * dice.between(0.7, 1), dice.between(0, 180), 0.09, dice))
+            ring.push_back(drawing.toFilm(p));
+        ring.push_back(ring.front());
+        pencil.line(ring, ThinLine);
+    }
+}
+
 void draughtDrawing(const Demo& demo, const DrawingPlan& drawing, Pencil& pencil)
 {
     Dice dice("pencil of " + drawing.number);
@@ -205,17 +241,21 @@ void draughtDrawing(const Demo& demo, const DrawingPlan& drawing, Pencil& pencil
         drawCross(drawing, cross, pencil);
     if (drawing.datumM)
         drawDatum(drawing, pencil);
-    int turn = 0;
+    Labels labels = labelsOf(demo, drawing);
     for (const DrawnOutline& outline : drawing.outlines) {
         drawOutline(drawing, outline, pencil);
         if (outline.contextKind == "cut" && !drawing.upright())
             drawHachures(drawing, outline, pencil, dice);
-        writeNumber(drawing, outline, turn++, pencil);
+        if (outline.context == "1017" ||
+            outline.context == "1022") // the kerb 1005 is drawn without its stones
+            drawStones(drawing, outline, pencil, dice);
+        writeNumber(outline, labels, pencil);
     }
     for (const Path& limit : drawing.limits)
         pencil.line({drawing.toFilm(limit.front()), drawing.toFilm(limit.back())},
                     {.widthMm = 0.3, .strength = 0.7, .dashMm = 7, .gapMm = 1.6});
-    drawPoints(demo, drawing, pencil);
+    if (!drawing.upright())
+        drawPoints(demo, drawing, pencil);
     writeLevels(drawing, pencil);
 }
 

@@ -161,7 +161,7 @@ void scatterFinds(Demo& demo)
         for (const DrawnOutline& outline : drawing.outlines) {
             if (outline.contextKind != "fill" && outline.contextKind != "layer")
                 continue;
-            const int wanted = 2 + static_cast<int>(std::min(8.0, std::abs(area(outline.ring)) * 2.5));
+            const int wanted = 3 + static_cast<int>(std::min(10.0, std::abs(area(outline.ring)) * 3));
             for (int i = 0; i < wanted; ++i)
                 if (const auto place = placeWithin(drawing, outline, EdgeGapM, dice))
                     addFind(demo, drawing, *demo.context(outline.context), *place, dice);

@@ -28,12 +28,12 @@ Metres curve(Metres a, Metres b, Metres c, Metres d, double t)
 }
 
 /// Moves every point sideways by smooth noise; the ends of a ring meet because the noise fades out there.
-void wobble(Path& path, double wobbleM, double stepM, Dice& dice)
+void wobble(Path& path, double wobbleM, double stepM, bool closed, Dice& dice)
 {
     const auto seedX = static_cast<std::uint32_t>(dice.next());
     const auto seedY = static_cast<std::uint32_t>(dice.next());
     const double perPoint = stepM / 0.12; // one swing of the hand in about 12 cm of the real thing
-    const double count = static_cast<double>(path.size());
+    const double count = static_cast<double>(closed ? path.size() : path.size() - 1);
     for (std::size_t i = 0; i < path.size(); ++i) {
         const double at = static_cast<double>(i);
         const double fade = std::min({1.0, at / 6, (count - at) / 6});
@@ -135,7 +135,7 @@ Path softRing(const Path& corners, double stepM, double wobbleM, Dice& dice)
             dense.push_back(curve(corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n],
                                   corners[(i + 2) % n], step / 24.0));
     Path ring = spaced(dense, stepM, true);
-    wobble(ring, wobbleM, stepM, dice);
+    wobble(ring, wobbleM, stepM, true, dice);
     return ring;
 }
 
@@ -149,14 +149,14 @@ Path softLine(const Path& corners, double stepM, double wobbleM, Dice& dice)
                                   corners[std::min(i + 2, n - 1)], step / 24.0));
     dense.push_back(corners.back());
     Path line = spaced(dense, stepM, false);
-    wobble(line, wobbleM, stepM, dice);
+    wobble(line, wobbleM, stepM, false, dice);
     return line;
 }
 
 Path hardRing(const Path& corners, double stepM, double wobbleM, Dice& dice)
 {
     Path ring = spaced(corners, stepM, true);
-    wobble(ring, wobbleM, stepM, dice);
+    wobble(ring, wobbleM, stepM, true, dice);
     return ring;
 }
 

@@ -93,25 +93,29 @@ void planDitch(Demo& demo)
     for (const std::string& plan : {std::string("P-06"), std::string("P-07")}) {
         Window window = drawingNamed(demo, plan).window;
         if (plan == "P-06")
-            window.y0 = 196.02; // the limit of excavation
+            window.y0 = 196.0; // the limit of excavation
         for (const auto& [context, ring] : {std::pair<std::string, Path>{"1052", ditch}, {"1053", inner}}) {
             DrawnOutline& outline = draw(demo, plan, context, within(ring, window));
             const double seam = plan == "P-06" ? window.y1 : window.y0;
             markEdges(outline, BeyondTheSheet, [seam](Metres p) { return std::abs(p.y - seam) < 1e-9; });
-            markEdges(outline, LimitOfExcavation, [](Metres p) { return std::abs(p.y - 196.02) < 1e-9; });
+            markEdges(outline, LimitOfExcavation, [](Metres p) { return std::abs(p.y - 196.0) < 1e-9; });
         }
     }
     drawingNamed(demo, "P-06").limits = {{{128.0, 196.0}, {136.0, 196.0}}};
-    // A pit that the ditch has cut away in part.
-    const Path pit = without(round({130.85, 199.05}, 0.62, 0.55, 0, 0.03, dice), ditch);
+    // A pit that the ditch has cut away in part, with its fill.
+    const Path whole = round({130.85, 199.05}, 0.62, 0.55, 0, 0.03, dice);
     digOut(demo, "P-06",
            {"1056", "1057", "2", "Pit, cut away by the ditch in the east", "Yellow-brown silt", 42.20,
             41.96, "1062", "", 0.07},
-           pit);
+           whole);
     relate(demo, "1052", "cuts", "1057");
-    for (DrawnOutline& outline : drawingNamed(demo, "P-06").outlines)
-        if (outline.context == "1056")
-            markEdges(outline, Truncated, [&ditch](Metres p) { return distanceToEdge(ditch, p) < 1e-7; });
+    for (DrawnOutline& outline : drawingNamed(demo, "P-06").outlines) {
+        if (outline.context != "1056" && outline.context != "1057")
+            continue;
+        outline.ring = without(outline.ring, ditch);
+        outline.edges.assign(outline.ring.size(), Certain);
+        markEdges(outline, Truncated, [&ditch](Metres p) { return distanceToEdge(ditch, p) < 1e-7; });
+    }
     drawingNamed(demo, "P-06").levels = {{{129.4, 197.4}, 42.20}, {{134.9, 198.6}, 42.20}};
 }
 
@@ -148,7 +152,7 @@ void planPostPit(Demo& demo)
     openPlan(demo, "P-10", "Post-pit", "2", {123, 202, 125, 204}, 10, 1);
     digOut(demo, "P-10",
            {"1063", "1064", "2", "Large post-pit", "Clay packing", 42.20, 41.55, "1062", "1061", 0.09},
-           round({124.0, 203.0}, 0.62, 0.55, 50, 0.035, dice));
+           round({123.88, 203.12}, 0.62, 0.55, 50, 0.035, dice));
 }
 
 } // namespace
