@@ -264,7 +264,7 @@ Result<Change> Project::undo()
         return Error{ErrorCode::NotFound, "there is nothing to undo since the project was opened"};
     const ProjectFile::Done last = m_file->done.back();
     Result<Change> change = m_file->act("undo: " + last.what, {}, last.journalId,
-                                        [&] { return m_file->applyChanges(last.journalId, true); });
+                                        [&] { return m_file->takeBackChanges(last.journalId); });
     if (change) {
         m_file->done.pop_back();
         m_file->undone.push_back({change->journalId, last.what});
@@ -278,7 +278,7 @@ Result<Change> Project::redo()
         return Error{ErrorCode::NotFound, "there is nothing to redo"};
     const ProjectFile::Done last = m_file->undone.back();
     Result<Change> change = m_file->act("redo: " + last.what, {}, last.journalId,
-                                        [&] { return m_file->applyChanges(last.journalId, true); });
+                                        [&] { return m_file->takeBackChanges(last.journalId); });
     if (change) {
         m_file->undone.pop_back();
         m_file->done.push_back({change->journalId, last.what});

@@ -1,61 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/store/ProjectFile.h"
 
-#include <array>
-#include <fstream>
 #include <set>
 
 #include "core/base/Clock.h"
 #include "core/base/Text.h"
 #include "core/records/Schema.h"
+#include "core/store/Changeset.h"
+#include "core/store/FileHeader.h"
 #include "core/store/ProjectTables.h"
 
 namespace inkpeg {
 
 namespace {
-
-/// What a file that is no SQLite database looks like, in words.
-std::string looksLike(const std::string& head)
-{
-    const auto begins = [&](std::string_view mark) { return std::string_view(head).starts_with(mark); };
-    if (head.empty())
-        return "an empty file";
-    if (begins("II*") || begins(std::string_view("MM\0*", 4)))
-        return "a TIFF image";
-    if (begins("\xFF\xD8"))
-        return "a JPEG image";
-    if (begins("\x89PNG"))
-        return "a PNG image";
-    if (begins("%PDF"))
-        return "a PDF document";
-    if (begins("PK"))
-        return "a ZIP file";
-    return isUtf8(head.substr(0, head.size() - std::min<std::size_t>(head.size(), 3))) &&
-                   head.find('\0') == std::string::npos
-               ? "a text file"
-               : "some other file";
-}
-
-Result<void> checkHeader(const std::filesystem::path& file)
-{
-    std::error_code code;
-    if (!std::filesystem::exists(file, code))
-        return Error{ErrorCode::NotFound, file.string() + ": there is no such file"};
-    if (std::filesystem::is_directory(file, code))
-        return Error{ErrorCode::BadInput, file.string() + ": is a folder, not a project file"};
-    std::ifstream stream(file, std::ios::binary);
-    if (!stream)
-        return Error{ErrorCode::System, file.string() + ": cannot be opened for reading"};
-    std::string head(100, '\0');
-    stream.read(head.data(), static_cast<std::streamsize>(head.size()));
-    head.resize(static_cast<std::size_t>(stream.gcount()));
-    if (!head.starts_with(std::string("SQLite format 3\0", 16)))
-        return Error{ErrorCode::BadInput,
-                     file.string() + ": is " + looksLike(head) +
-                         ", not a project file; a project file is a GeoPackage made with "
-                         "\"inkpeg new\""};
-    return {};
-}
 
 Result<Database> openDatabase(const std::filesystem::path& file, Access access)
 {
@@ -78,59 +35,6 @@ std::string columnList(const Table& table)
     for (const Column& column : table.columns)
         list += (list.empty() ? "" : ", ") + quoted(column.name);
     return list;
-}
-
-struct SessionDelete {
-    void operator()(sqlite3_session* session) const { sqlite3session_delete(session); }
-};
-using Session = std::unique_ptr<sqlite3_session, SessionDelete>;
-
-/// Watches every record table from now on.
-Result<Session> watchRecords(const Database& database)
-{
-    sqlite3_session* raw = nullptr;
-    int code = sqlite3session_create(database.handle(), "main", &raw);
-    Session session(raw);
-    for (const Table* table : allTables())
-        if (code == SQLITE_OK)
-            code = sqlite3session_attach(raw, table->name.c_str());
-    if (code != SQLITE_OK)
-        return sqliteError(code, "the changes of an act cannot be watched");
-    return session;
-}
-
-Result<std::string> changesetOf(const Session& session)
-{
-    int size = 0;
-    void* bytes = nullptr;
-    const int code = sqlite3session_changeset(session.get(), &size, &bytes);
-    const std::unique_ptr<void, decltype(&sqlite3_free)> owner(bytes, &sqlite3_free);
-    if (code != SQLITE_OK)
-        return sqliteError(code, "the changes of an act cannot be gathered");
-    return std::string(static_cast<const char*>(bytes), static_cast<std::size_t>(size));
-}
-
-/// The rows of a changeset: the first column of every record table is its id.
-std::vector<TouchedRow> touchedRows(const std::string& changeset)
-{
-    std::vector<TouchedRow> rows;
-    sqlite3_changeset_iter* iterator = nullptr;
-    sqlite3changeset_start(&iterator, static_cast<int>(changeset.size()),
-                           const_cast<char*>(changeset.data()));
-    while (sqlite3changeset_next(iterator) == SQLITE_ROW) {
-        const char* table = nullptr;
-        int columns = 0;
-        int operation = 0;
-        sqlite3changeset_op(iterator, &table, &columns, &operation, nullptr);
-        sqlite3_value* id = nullptr;
-        if (operation == SQLITE_INSERT)
-            sqlite3changeset_new(iterator, 0, &id);
-        else
-            sqlite3changeset_old(iterator, 0, &id);
-        rows.push_back({table, id ? sqlite3_value_int64(id) : 0});
-    }
-    sqlite3changeset_finalize(iterator);
-    return rows;
 }
 
 /// Takes a transaction back unless it was kept; also when an edit throws.
@@ -389,12 +293,12 @@ Result<Change> ProjectFile::act(const std::string& what, const std::string& why,
         return begun.error();
     std::string changeset;
     {
-        const Result<Session> session = watchRecords(*m_database);
-        if (!session)
-            return session.error();
+        const Result<ChangeWatch> watch = ChangeWatch::start(*m_database);
+        if (!watch)
+            return watch.error();
         if (const auto edited = edit(); !edited)
             return edited.error();
-        Result<std::string> gathered = changesetOf(*session);
+        Result<std::string> gathered = watch->changeset();
         if (!gathered)
             return gathered.error();
         changeset = std::move(*gathered);
@@ -449,7 +353,7 @@ Result<Change> ProjectFile::finish(const std::string& what, const std::string& w
     return change;
 }
 
-Result<void> ProjectFile::applyChanges(std::int64_t journalId, bool backwards) const
+Result<void> ProjectFile::takeBackChanges(std::int64_t journalId) const
 {
     std::string changeset;
     {
@@ -466,26 +370,7 @@ Result<void> ProjectFile::applyChanges(std::int64_t journalId, bool backwards) c
                          "the journal keeps no changes of entry " + std::to_string(journalId)};
         changeset = statement->blob(0);
     }
-    void* bytes = changeset.data();
-    int size = static_cast<int>(changeset.size());
-    std::unique_ptr<void, decltype(&sqlite3_free)> inverted(nullptr, &sqlite3_free);
-    if (backwards) {
-        const int code = sqlite3changeset_invert(size, changeset.data(), &size, &bytes);
-        inverted.reset(bytes);
-        if (code != SQLITE_OK)
-            return sqliteError(code, "an act cannot be turned round");
-    }
-    const auto onConflict = [](void*, int, sqlite3_changeset_iter*) -> int {
-        return SQLITE_CHANGESET_ABORT;
-    };
-    const int code =
-        sqlite3changeset_apply(m_database->handle(), size, bytes, nullptr, onConflict, nullptr);
-    if (code == SQLITE_ABORT)
-        return Error{ErrorCode::Conflict,
-                     "the rows of this act were changed since; it cannot be taken back by itself"};
-    if (code != SQLITE_OK)
-        return sqliteError(code, sqlite3_errmsg(m_database->handle()));
-    return {};
+    return takeBack(*m_database, changeset);
 }
 
 } // namespace inkpeg

@@ -31,8 +31,8 @@ public:
     using Edit = std::function<Result<void>()>;
     Result<Change> act(const std::string& what, const std::string& why, std::optional<std::int64_t> undoes,
                        const Edit& edit);
-    /// Applies the changeset of a journal entry, turned round when `backwards`.
-    Result<void> applyChanges(std::int64_t journalId, bool backwards) const;
+    /// Takes back what a journal entry changed.
+    Result<void> takeBackChanges(std::int64_t journalId) const;
 
     std::filesystem::path path;
     Access access = Access::Read;
