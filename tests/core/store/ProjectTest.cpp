@@ -2,6 +2,11 @@
 #include "core/store/Project.h"
 
 #include <fstream>
+#include <memory>
+#include <random>
+
+#include <gdal_priv.h>
+#include <ogrsf_frmts.h>
 
 #include <QProcess>
 #include <QTemporaryDir>
@@ -220,6 +225,148 @@ private slots:
         QVERIFY(validator.waitForFinished(60'000));
         const QByteArray words = validator.readAllStandardOutput() + validator.readAllStandardError();
         QVERIFY2(validator.exitCode() == 0, words.constData());
+    }
+
+    // The reference reader is GDAL's GeoPackage driver.
+    void gdalReadsEveryTableWithItsColumns()
+    {
+        {
+            Result<Project> project = Project::create(path("gdal.gpkg"), Skelder);
+            QVERIFY(project);
+            Find find{0, "SF12", "1032", "1", "bone", "pin", GroundM{553'000.25, 6'100'000.5}, 52.3, 0.02};
+            put(*project, find);
+            Outline outline = kiln(1);
+            put(*project, outline);
+        }
+        GDALAllRegister();
+        const std::unique_ptr<GDALDataset> dataset(
+            GDALDataset::Open(path("gdal.gpkg").c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY));
+        QVERIFY(dataset != nullptr);
+        for (const Table* table : allTables()) {
+            OGRLayer* layer = dataset->GetLayerByName(table->name.c_str());
+            QVERIFY2(layer, table->name.c_str());
+            for (const Column& column : table->columns)
+                if (column.type == ColumnType::Shape)
+                    QCOMPARE(std::string(layer->GetGeometryColumn()), column.name);
+                else if (column.name == "id")
+                    QCOMPARE(std::string(layer->GetFIDColumn()), column.name);
+                else
+                    QVERIFY2(layer->GetLayerDefn()->GetFieldIndex(column.name.c_str()) >= 0,
+                             column.name.c_str());
+        }
+        const OGRFeatureUniquePtr find(dataset->GetLayerByName("finds")->GetNextFeature());
+        QVERIFY(find);
+        QCOMPARE(QString(find->GetFieldAsString("number")), QString("SF12"));
+        QCOMPARE(QString::fromStdString(find->GetGeometryRef()->exportToWkt()),
+                 QString("POINT (553000.25 6100000.5)"));
+        const OGRSpatialReference* crs = dataset->GetLayerByName("finds")->GetSpatialRef();
+        QVERIFY(crs);
+        QCOMPARE(QString(crs->GetAuthorityCode(nullptr)), QString("25832"));
+        const OGRFeatureUniquePtr outline(dataset->GetLayerByName("outlines")->GetNextFeature());
+        QVERIFY(outline);
+        // 100 x 100 without the hole of 200, and the triangle of half 20.00390625 x 30: by hand.
+        const double area = outline->GetGeometryRef()->toMultiPolygon()->get_Area();
+        QVERIFY(std::abs(area - (10'000 - 200 + 300.05859375)) < 1e-9);
+    }
+
+    // Random acts on three tables: undoing all leads back through every state, redoing all forward again.
+    void undoAllAndRedoAllPassThroughTheSameStates()
+    {
+        Result<Project> project = Project::create(path("random.gpkg"), Skelder);
+        QVERIFY(project);
+        const unsigned seed = 20260506;
+        std::mt19937 random(seed);
+        const auto any = [&](std::size_t below) { return static_cast<std::size_t>(random() % below); };
+        struct State {
+            std::vector<Outline> outlines;
+            std::vector<Pin> pins;
+            std::vector<Context> contexts;
+            bool operator==(const State&) const = default;
+        };
+        const auto state = [&] {
+            return State{project->all<Outline>(), project->all<Pin>(), project->all<Context>()};
+        };
+        std::vector<State> states = {state()};
+        for (int i = 0; i < 300; ++i) {
+            const auto edit = [&](Editor& editor) -> Result<void> {
+                for (std::size_t steps = 1 + any(3); steps > 0; --steps) {
+                    const std::size_t what = any(6);
+                    const State& now = states.back();
+                    Result<void> done;
+                    if (what == 0 && !now.outlines.empty()) {
+                        Outline outline = now.outlines[any(now.outlines.size())];
+                        outline.parts[0].outer.vertices[any(3)].column +=
+                            1 + static_cast<double>(any(9)) / 256;
+                        if (project->byId<Outline>(outline.id))
+                            done = editor.put(outline);
+                    } else if (what == 1 && !now.outlines.empty()) {
+                        const auto id = now.outlines[any(now.outlines.size())].id;
+                        if (project->byId<Outline>(id))
+                            done = editor.remove<Outline>(id);
+                    } else if (what == 2) {
+                        Pin pin{0,           1 + static_cast<std::int64_t>(any(3)),
+                                "A",         {1.5, static_cast<double>(i)},
+                                PinUse::Fit, "hand"};
+                        done = editor.put(pin);
+                    } else if (what == 3 && !now.contexts.empty()) {
+                        // A number goes from one record to the next: unique keys must not stop the undo.
+                        Context context = now.contexts[any(now.contexts.size())];
+                        if (project->byId<Context>(context.id)) {
+                            done = editor.remove<Context>(context.id);
+                            context.id = 0;
+                            if (done)
+                                done = editor.put(context);
+                        }
+                    } else if (what == 4) {
+                        Context context;
+                        context.number = std::to_string(1000 + i * 4) + "." + std::to_string(steps);
+                        done = editor.put(context);
+                    } else {
+                        Outline outline = kiln(1 + static_cast<std::int64_t>(any(3)));
+                        done = editor.put(outline);
+                    }
+                    if (!done)
+                        return done;
+                }
+                return {};
+            };
+            const Result<Change> change = project->act("act", edit);
+            QVERIFY2(change, change ? "" : change.error().message.c_str());
+            if (change->journalId != 0)
+                states.push_back(state());
+        }
+        for (int round = 0; round < 2; ++round) {
+            for (std::size_t i = states.size() - 1; i > 0; --i) {
+                const auto undone = project->undo();
+                QVERIFY2(undone, undone ? "" : undone.error().message.c_str());
+                QVERIFY2(state() == states[i - 1],
+                         qPrintable(QString("undo to %1, seed %2").arg(i - 1).arg(seed)));
+            }
+            QVERIFY(!project->canUndo());
+            for (std::size_t i = 1; i < states.size(); ++i) {
+                QVERIFY(project->redo());
+                QVERIFY2(state() == states[i], qPrintable(QString("redo to %1, seed %2").arg(i).arg(seed)));
+            }
+            QVERIFY(!project->canRedo());
+        }
+        QVERIFY(!project->takeReadingTrouble());
+    }
+
+    void anEditThatThrowsLeavesNothing()
+    {
+        Result<Project> project = Project::create(path("throws.gpkg"), Skelder);
+        QVERIFY(project);
+        const auto throwing = [&] {
+            (void)project->act("x", [](Editor& edit) -> Result<void> {
+                Person person{0, "AB", "", ""};
+                (void)edit.put(person);
+                throw std::runtime_error("stop");
+            });
+        };
+        QVERIFY_EXCEPTION_THROWN(throwing(), std::runtime_error);
+        QVERIFY(project->all<Person>().empty());
+        Person person{0, "AB", "", ""};
+        put(*project, person);
     }
 
     void otherFilesAreRefusedInWords()
