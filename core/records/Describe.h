@@ -39,6 +39,8 @@ INKPEG_TABLE(DrawnPoint, "points", "Points", "A find, sample or timber marked on
 INKPEG_TABLE(SignOff, "sign_offs", "Sign-offs",
              "A second person's word that a drawing or context is done.");
 INKPEG_TABLE(Waiver, "waivers", "Waivers", "An open matter that was set aside, with a reason and a name.");
+INKPEG_TABLE(ColumnMatch, "column_matches", "Column matches",
+             "A site's own name for a column of a register.");
 #undef INKPEG_TABLE
 
 template<typename Visit>
@@ -259,6 +261,14 @@ void describe(Visit& visit, SignOff& signOff)
     visit({"reason", "", "reason given"}, signOff.reason);
     visit({"seal_sha256", "", "SHA-256 of what was signed, hexadecimal"}, signOff.sealSha256);
     visit({"broken", "", "whether a later change broke the seal"}, signOff.broken);
+}
+
+template<typename Visit>
+void describe(Visit& visit, ColumnMatch& match)
+{
+    visit({"register_name", "", "name of the register"}, match.registerName);
+    visit({"column_name", "", "column of the register"}, match.column);
+    visit({"site_column", "", "column of the site's files"}, match.siteColumn);
 }
 
 template<typename Visit>

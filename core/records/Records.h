@@ -231,6 +231,15 @@ struct SignOff {
     bool operator==(const SignOff&) const = default;
 };
 
+/// A site's own name for a column of a register, remembered from taking one in.
+struct ColumnMatch {
+    std::int64_t id = 0;
+    std::string registerName; ///< "contexts"
+    std::string column;       ///< of the register
+    std::string siteColumn;   ///< of the site's files
+    bool operator==(const ColumnMatch&) const = default;
+};
+
 /// An open matter of the tally that was set aside, with a reason and a name.
 struct Waiver {
     std::int64_t id = 0;

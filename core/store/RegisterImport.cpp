@@ -2,6 +2,7 @@
 #include "core/store/RegisterImport.h"
 
 #include "core/base/Csv.h"
+#include "core/base/Text.h"
 #include "core/store/RegisterRules.h"
 
 namespace inkpeg {
@@ -46,6 +47,39 @@ Error refusal(const ImportReport& report, const std::string& file)
     return {ErrorCode::BadInput, text};
 }
 
+/// The mapping to read a file by: the one given, or what is remembered and fits the file.
+HeaderMapping mappingFor(const Project& project, RegisterKind kind, const CsvTable& table,
+                         const ImportSettings& settings, std::vector<std::string>& remarks)
+{
+    HeaderMapping mapping{settings.columns, settings.passOver};
+    if (!mapping.columns.empty())
+        return mapping;
+    for (const ColumnMatch& match : project.all<ColumnMatch>())
+        if (match.registerName == registerName(kind) && !table.column(match.column) &&
+            table.column(lowerAscii(trimmed(match.siteColumn)))) {
+            mapping.columns[match.column] = match.siteColumn;
+            remarks.push_back("the column \"" + match.siteColumn + "\" is taken for " + match.column +
+                              ", as before");
+        }
+    return mapping;
+}
+
+/// Remembers the mapping given, in the act that takes the register in.
+Result<void> rememberMapping(Editor& edit, const Project& project, RegisterKind kind,
+                             const ImportSettings& settings)
+{
+    const std::vector<ColumnMatch> held = project.all<ColumnMatch>();
+    for (const auto& [column, siteColumn] : settings.columns) {
+        ColumnMatch match{0, registerName(kind), column, siteColumn};
+        for (const ColumnMatch& known : held)
+            if (known.registerName == match.registerName && known.column == column)
+                match.id = known.id;
+        if (const auto put = edit.put(match); !put)
+            return put;
+    }
+    return {};
+}
+
 } // namespace
 
 Result<ImportReport> importRegister(Project& project, const std::filesystem::path& csv,
@@ -60,7 +94,9 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
     const Result<CsvTable> table = readCsvFile(csv, UnevenRows::Kept);
     if (!table)
         return table.error();
-    const auto places = matchHeader(*kind, *table, file, {settings.columns, settings.passOver});
+    std::vector<std::string> remarks;
+    const HeaderMapping mapping = mappingFor(project, *kind, *table, settings, remarks);
+    const auto places = matchHeader(*kind, *table, file, mapping);
     if (!places)
         return places.error();
     if (table->rows.empty())
@@ -73,7 +109,8 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
     report.kind = *kind;
     report.reading = table->reading.words();
     report.lines = std::move(plan.lines);
-    report.remarks = std::move(plan.remarks);
+    report.remarks = std::move(remarks);
+    report.remarks.insert(report.remarks.end(), plan.remarks.begin(), plan.remarks.end());
     count(report);
     if (settings.dryRun)
         return report;
@@ -87,7 +124,7 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
             for (const PlannedPut& put : plan.puts)
                 if (const auto done = put(edit); !done)
                     return done;
-            return {};
+            return rememberMapping(edit, project, *kind, settings);
         },
         settings.why);
     if (!change)

@@ -23,7 +23,8 @@ namespace inkpeg {
 struct ImportSettings {
     /// Which register; recognised by the name of the file ("contexts.csv") when not given.
     std::optional<RegisterKind> kind = {};
-    /// Where the site's own column names differ: {"number", "Ctx no"}.
+    /// Where the site's own column names differ: {"number", "Ctx no"}. Remembered in the project, and used
+    /// again when none are given.
     std::map<std::string, std::string> columns = {};
     /// Columns of the file that are not wanted; any other unknown column is an error.
     std::set<std::string> passOver = {};

@@ -7,6 +7,7 @@
 
 #include "core/records/Names.h"
 #include "core/store/DrawingFit.h"
+#include "core/store/RegisterLines.h"
 #include "core/store/SheetScan.h"
 
 namespace inkpeg {
@@ -35,7 +36,7 @@ template<typename Record>
 RegisterRules<Record> plainRules(const Project& project)
 {
     RegisterRules<Record> rules;
-    for (Record& record : project.all<Record>())
+    for (Record& record : registerLines<Record>(project))
         rules.held.emplace(keyOf(record), std::move(record));
     rules.key = [](const Record& record) { return keyOf(record); };
     rules.complete = [](Record& record, const Record*, std::vector<std::string>&) -> Problem {
@@ -71,14 +72,8 @@ RegisterRules<ContextLine> contextRules(const Project& project)
     const auto written = std::make_shared<std::unordered_map<std::string, std::vector<Relation>>>();
     for (Relation& relation : project.all<Relation>())
         (*written)[relation.context].push_back(std::move(relation));
-    for (Context& context : project.all<Context>()) {
-        ContextLine line{std::move(context), {}};
-        for (const Relation& relation : (*written)[line.context.number])
-            line.relations[relation.kind].push_back(relation.other);
-        for (auto& [kind, others] : line.relations)
-            std::sort(others.begin(), others.end());
+    for (ContextLine& line : registerLines<ContextLine>(project))
         rules.held.emplace(line.context.number, std::move(line));
-    }
     rules.key = [](const ContextLine& line) { return line.context.number; };
     rules.complete = [](ContextLine& line, const ContextLine* before,
                         std::vector<std::string>&) -> Problem {
@@ -111,8 +106,8 @@ RegisterRules<ContextLine> contextRules(const Project& project)
 RegisterRules<SheetLine> sheetRules(const Project& project, const std::filesystem::path& csv)
 {
     RegisterRules<SheetLine> rules;
-    for (Sheet& sheet : project.all<Sheet>())
-        rules.held.emplace(sheet.number, SheetLine{sheet, {}, {}});
+    for (SheetLine& line : registerLines<SheetLine>(project))
+        rules.held.emplace(line.sheet.number, std::move(line));
     const std::filesystem::path projectFolder = std::filesystem::absolute(project.file()).parent_path();
     const std::filesystem::path csvFolder = std::filesystem::absolute(csv).parent_path();
     const std::vector<std::filesystem::path> folders = {projectFolder, csvFolder, csvFolder.parent_path()};
@@ -190,19 +185,15 @@ RegisterRules<PinLine> pinRules(const Project& project)
 {
     RegisterRules<PinLine> rules;
     const auto targets = std::make_shared<PinTargets>();
-    std::unordered_map<std::int64_t, std::string> numberOf;
-    for (Drawing& drawing : project.all<Drawing>()) {
-        numberOf.emplace(drawing.id, drawing.number);
+    for (Drawing& drawing : project.all<Drawing>())
         targets->drawings.emplace(drawing.number, std::move(drawing));
-    }
     for (Sheet& sheet : project.all<Sheet>())
         targets->sheets.emplace(sheet.number, std::move(sheet));
     for (const Peg& peg : project.all<Peg>())
         targets->pegs.insert(peg.name);
-    for (Pin& pin : project.all<Pin>()) {
-        const std::string& number = numberOf[pin.drawing];
-        std::string key = pinKey(number, pin.peg);
-        rules.held.emplace(std::move(key), PinLine{std::move(pin), number});
+    for (PinLine& line : registerLines<PinLine>(project)) {
+        std::string key = pinKey(line.drawing, line.pin.peg);
+        rules.held.emplace(std::move(key), std::move(line));
     }
     rules.key = [](const PinLine& line) { return pinKey(line.drawing, line.pin.peg); };
     rules.complete = [targets](PinLine& line, const PinLine* before, std::vector<std::string>&) {

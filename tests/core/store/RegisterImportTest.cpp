@@ -9,7 +9,7 @@
 #include <QTemporaryDir>
 #include <QTest>
 
-#include "core/records/RegisterFields.h"
+#include "core/store/RegisterLines.h"
 
 using namespace inkpeg;
 
@@ -215,6 +215,69 @@ private slots:
         QVERIFY2(report, report ? "" : report.error().message.c_str());
         QCOMPARE(report->reading, std::string("UTF-8, semicolon between the fields"));
         QVERIFY(m_project->byKey<Find>("SF1")->position == (GroundM{12.5, 7.25}));
+    }
+
+    void aMappingOnceGivenIsRemembered()
+    {
+        const ImportSettings mapped{.kind = RegisterKind::Finds,
+                                    .columns = {{"number", "SF No"}, {"material", "Stuff"}}};
+        QVERIFY(take("a.csv", "SF No,Stuff\nSF1,bone\n", mapped));
+        const auto again = take("a.csv", "SF No,Stuff\nSF2,horn\n", {.kind = RegisterKind::Finds});
+        QVERIFY2(again, again ? "" : again.error().message.c_str());
+        QCOMPARE(again->remarks.size(), std::size_t(2));
+        QCOMPARE(m_project->byKey<Find>("SF2")->material, std::string("horn"));
+        // A file with the register's own names needs none of it.
+        const auto plain = take("finds.csv", "number,material\nSF3,iron\n");
+        QVERIFY(plain && plain->remarks.empty());
+        QCOMPARE(m_project->all<ColumnMatch>().size(), std::size_t(2));
+    }
+
+    void registersWrittenAreTakenInAgainTheSame()
+    {
+        write("film/14.png", smallPng().toStdString());
+        const std::pair<const char*, std::string> files[] = {
+            {"people.csv", "initials,name,role\nMH,\"Hollin, Mara\",=lead\n"},
+            {"trenches.csv",
+             "name,kind,limit_wkt\n1,trench,\"POLYGON ((0 0, 10 0, 10 5.25, 0 5, 0 0))\"\n"},
+            {"pegs.csv",
+             "name,frame,east,north,level,se_east,se_north,se_level,note\n"
+             "A,site,100.5,200.25,52.1,0.004,0.005,0.003,-x\nB,crs,553000.1,6100000.2,,0.01,0.01,,\n"},
+            {"sheets.csv",
+             "number,film_size,scan,dpi,face_down\n14,A3,film/14.png,400,yes\n15,A2,,400,no\n"},
+            {"drawings.csv", "number,kind,title,trench,sheet,scale,drawn_by,drawn_on,facing,datum,frame\n"
+                             "S-03,section,\"N \"\"face\"\"\",1,14,10,MH,2026-05-04,NE,-2.5,\"POLYGON((0 "
+                             "0,9 0,9 9,0 0))\"\n"},
+            {"contexts.csv",
+             std::string(Contexts) +
+                 "1032,fill,1,@x,,MH,,52.4,,1030 1031,,,,1033,,,\n1033,cut,1,,,,,,,,,,,,1032,,\n"},
+            {"finds.csv", "number,context,trench,material,description,east,north,level,se\nSF1,1032,1,bone,"
+                          ",0.1,0.7,52.3,0.03\n"},
+            {"samples.csv", "number,context,trench,kind,description,east,north,level,se\n<4>,1032,1,bulk,"
+                            "K\xC3\xB6rner,,,,\n"},
+            {"timbers.csv",
+             "number,context,trench,kind,east,north,top,bottom,length,diameter,lean,lean_bearing,se\n"
+             "T7,1032,1,post,1,2,52.0,51.0,1.1,0.2,4,270,0.02\n"},
+            {"photographs.csv", "number,subject,taken_on\n0117,\"kiln\nfrom N\",2026-05-04\n"},
+            {"pins.csv", "drawing,peg,column,row,use\nS-03,A,12.5,7,check\n"}};
+        for (const auto& [name, text] : files) {
+            const auto report = take(name, text);
+            QVERIFY2(report, report ? "" : report.error().message.c_str());
+        }
+        std::map<RegisterKind, std::string> written;
+        for (const RegisterKind kind : allRegisters())
+            written[kind] = registerCsv(*m_project, kind);
+        QVERIFY(written[RegisterKind::People].find("'=lead") != std::string::npos);
+        // Into an empty project, then over itself.
+        init();
+        for (const ImportOutcome outcome : {ImportOutcome::Added, ImportOutcome::Unchanged})
+            for (const RegisterKind kind : allRegisters()) {
+                const auto report = take(registerName(kind) + ".csv", written[kind]);
+                QVERIFY2(report, report ? "" : report.error().message.c_str());
+                for (const ImportLine& line : report->lines)
+                    QVERIFY2(line.outcome == outcome, (registerName(kind) + ": " + line.message).c_str());
+                QCOMPARE(QString::fromStdString(registerCsv(*m_project, kind)),
+                         QString::fromStdString(written[kind]));
+            }
     }
 
     void emptyAndForeignFilesAreRefused()
