@@ -1,0 +1,305 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/board/Board.h"
+
+#include <cmath>
+
+#include <QKeyEvent>
+#include <QMouseEvent>
+#include <QPainter>
+#include <QWheelEvent>
+
+#include "app/board/BoardPainting.h"
+#include "app/board/Palette.h"
+
+namespace inkpeg {
+namespace {
+
+constexpr double keyPanPx = 80;
+constexpr double zoomStep = 1.25;
+
+} // namespace
+
+BoardTool::BoardTool(Board& board) : QObject(&board), m_board(board) {}
+
+Board::Board(QWidget* parent) : QWidget(parent)
+{
+    setObjectName("board");
+    setAccessibleName(tr("Board"));
+    setFocusPolicy(Qt::StrongFocus);
+    setMouseTracking(true);
+    setMinimumSize(320, 240);
+    connect(&m_tiles, &ScanTiles::tileArrived, this, qOverload<>(&QWidget::update));
+    connect(&m_tiles, &ScanTiles::failed, this, &Board::scanFailed);
+}
+
+void Board::setScene(BoardScene scene)
+{
+    const auto idOf = [](const BoardScene& of) { return of.drawing ? of.drawing->record.id : 0; };
+    const auto scanOf = [](const BoardScene& of) {
+        return of.drawing && of.drawing->widthPx > 0 ? of.drawing->scanFile : std::filesystem::path();
+    };
+    const bool sameDrawing = idOf(scene) == idOf(m_scene) && scanOf(scene) == scanOf(m_scene);
+    const bool sameScan = scanOf(scene) == scanOf(m_scene);
+    // The ground view is hung on the fit: when that changes, the middle of the screen stays on its ground.
+    const QPointF middle(width() / 2.0, height() / 2.0);
+    const GroundM held = m_frame.groundOfScene(m_view.toScene(middle));
+    const BoardSide oldSide = side();
+    m_scene = std::move(scene);
+    const bool groundless = m_scene.drawing && !m_scene.drawing->ground;
+    const BoardSide newSide = groundless && sameDrawing ? BoardSide::Film : oldSide;
+    m_frame = BoardFrame(m_scene, newSide);
+    if (!sameScan && m_scene.drawing)
+        m_tiles.setScan(scanOf(m_scene), QSize(m_scene.drawing->widthPx, m_scene.drawing->heightPx));
+    else if (!m_scene.drawing)
+        m_tiles.setScan({}, {});
+    updateLimits();
+    if (!sameDrawing || newSide != oldSide)
+        showAll();
+    else if (newSide == BoardSide::Ground)
+        m_view.centreOn(m_frame.sceneOfGround(held), size());
+    if (newSide != oldSide)
+        emit sideChanged();
+    if (m_tool)
+        m_tool->sceneChanged();
+    update();
+}
+
+void Board::setSide(BoardSide side)
+{
+    if (side == m_frame.side())
+        return;
+    if (side == BoardSide::Ground && m_scene.drawing && !m_scene.drawing->ground)
+        return; // the window says why
+    const QPointF middle(width() / 2.0, height() / 2.0);
+    const std::optional<ScanPx> held = scanOfWidget(middle);
+    const double screenPerScanPx = m_view.scale() * m_frame.sceneUnitsPerScanPx();
+    m_frame = BoardFrame(m_scene, side);
+    updateLimits();
+    if (held && m_scene.drawing) {
+        m_view.setScaleAt(middle, screenPerScanPx / m_frame.sceneUnitsPerScanPx());
+        m_view.centreOn(m_frame.sceneOfScan(*held), size());
+    } else {
+        showAll();
+    }
+    emit sideChanged();
+    emit viewChanged();
+    update();
+}
+
+void Board::setTool(BoardTool* tool)
+{
+    m_tool = tool;
+    if (m_tool)
+        m_tool->sceneChanged();
+    updateCursor();
+    emit hintChanged();
+    update();
+}
+
+void Board::setFilmFaded(bool faded)
+{
+    m_filmFaded = faded;
+    update();
+}
+
+/// From a whole site on the screen to sixteen screen pixels for one of the scan.
+void Board::updateLimits()
+{
+    const double unitsPerPx = std::max(m_frame.sceneUnitsPerScanPx(), 1e-9);
+    m_view.setLimits(0.0008 / unitsPerPx, 16 / unitsPerPx);
+}
+
+void Board::showAll()
+{
+    m_view.fit(m_frame.extent(m_scene), size());
+    emit viewChanged();
+    update();
+}
+
+void Board::showOneToOne()
+{
+    m_view.setScaleAt(QPointF(width() / 2.0, height() / 2.0),
+                      1 / (m_frame.sceneUnitsPerScanPx() * devicePixelRatioF()));
+    emit viewChanged();
+    update();
+}
+
+void Board::zoomIn()
+{
+    m_view.zoomAt(QPointF(width() / 2.0, height() / 2.0), zoomStep);
+    emit viewChanged();
+    update();
+}
+
+void Board::zoomOut()
+{
+    m_view.zoomAt(QPointF(width() / 2.0, height() / 2.0), 1 / zoomStep);
+    emit viewChanged();
+    update();
+}
+
+void Board::panBy(QPointF widgetDelta)
+{
+    m_view.panBy(widgetDelta);
+    emit viewChanged();
+    update();
+}
+
+void Board::goTo(ScanPx position)
+{
+    const double least = 0.5 / (m_frame.sceneUnitsPerScanPx() * devicePixelRatioF());
+    if (m_view.scale() < least)
+        m_view.setScaleAt({}, least);
+    m_view.centreOn(m_frame.sceneOfScan(position), size());
+    emit viewChanged();
+    update();
+}
+
+void Board::goTo(GroundM ground)
+{
+    setSide(BoardSide::Ground);
+    m_view.centreOn(m_frame.sceneOfGround(ground), size());
+    emit viewChanged();
+    update();
+}
+
+void Board::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), inkpeg::palette().desk);
+    const BoardPicture picture{m_scene, m_frame, m_view, QRectF(rect()), inkpeg::palette(), font()};
+    paintScan(painter, picture, m_tiles, devicePixelRatioF(), m_filmFaded ? 0.45 : 1.0);
+    painter.setRenderHint(QPainter::Antialiasing);
+    if (side() == BoardSide::Ground)
+        paintSurroundings(painter, picture);
+    if (m_tool)
+        m_tool->paint(painter);
+    paintScaleBar(painter, picture);
+}
+
+void Board::resizeEvent(QResizeEvent* event)
+{
+    if (m_neverShown) {
+        m_neverShown = false;
+        showAll();
+        return;
+    }
+    const QSize old = event->oldSize();
+    if (old.isValid())
+        m_view.panBy(QPointF(width() - old.width(), height() - old.height()) / 2);
+    emit viewChanged();
+}
+
+BoardPointer Board::pointerAt(QPointF widget, Qt::KeyboardModifiers modifiers) const
+{
+    return {widget, m_scene.drawing ? scanOfWidget(widget) : std::nullopt, modifiers};
+}
+
+void Board::updateCursor()
+{
+    if (m_panFrom)
+        setCursor(Qt::ClosedHandCursor);
+    else if (m_spaceHeld)
+        setCursor(Qt::OpenHandCursor);
+    else
+        setCursor(m_tool ? Qt::CrossCursor : Qt::ArrowCursor);
+}
+
+void Board::mousePressEvent(QMouseEvent* event)
+{
+    const bool pan = event->button() == Qt::MiddleButton ||
+                     (event->button() == Qt::LeftButton && (m_spaceHeld || !m_tool));
+    if (pan) {
+        m_panFrom = event->position();
+        updateCursor();
+    } else if (event->button() == Qt::LeftButton && m_tool) {
+        m_tool->press(pointerAt(event->position(), event->modifiers()));
+        update();
+    }
+}
+
+void Board::mouseMoveEvent(QMouseEvent* event)
+{
+    if (m_panFrom) {
+        panBy(event->position() - *m_panFrom);
+        m_panFrom = event->position();
+        return;
+    }
+    const BoardPointer pointer = pointerAt(event->position(), event->modifiers());
+    if (m_tool) {
+        m_tool->move(pointer, event->buttons() & Qt::LeftButton);
+        update();
+    }
+    emit pointerMoved(pointer.scan, pointer.widget);
+}
+
+void Board::mouseReleaseEvent(QMouseEvent* event)
+{
+    if (m_panFrom && event->button() != Qt::RightButton) {
+        m_panFrom.reset();
+        updateCursor();
+    } else if (event->button() == Qt::LeftButton && m_tool) {
+        m_tool->release(pointerAt(event->position(), event->modifiers()));
+        update();
+    }
+}
+
+void Board::mouseDoubleClickEvent(QMouseEvent* event)
+{
+    if (event->button() != Qt::LeftButton || m_spaceHeld || !m_tool) {
+        mousePressEvent(event);
+        return;
+    }
+    m_tool->doubleClick(pointerAt(event->position(), event->modifiers()));
+    update();
+}
+
+void Board::wheelEvent(QWheelEvent* event)
+{
+    // A notch is 120 eighths of a degree; touchpads send parts of one.
+    const double notches = event->angleDelta().y() / 120.0;
+    m_view.zoomAt(event->position(), std::pow(zoomStep, notches));
+    emit viewChanged();
+    update();
+    event->accept();
+}
+
+void Board::keyPressEvent(QKeyEvent* event)
+{
+    if (m_tool && m_tool->key(*event)) {
+        update();
+        return;
+    }
+    switch (event->key()) {
+    case Qt::Key_Left: panBy({keyPanPx, 0}); break;
+    case Qt::Key_Right: panBy({-keyPanPx, 0}); break;
+    case Qt::Key_Up: panBy({0, keyPanPx}); break;
+    case Qt::Key_Down: panBy({0, -keyPanPx}); break;
+    case Qt::Key_Space:
+        m_spaceHeld = true;
+        updateCursor();
+        break;
+    default: QWidget::keyPressEvent(event);
+    }
+}
+
+void Board::keyReleaseEvent(QKeyEvent* event)
+{
+    if (event->key() == Qt::Key_Space && !event->isAutoRepeat()) {
+        m_spaceHeld = false;
+        updateCursor();
+    }
+    QWidget::keyReleaseEvent(event);
+}
+
+void Board::focusOutEvent(QFocusEvent* event)
+{
+    m_spaceHeld = false;
+    m_panFrom.reset();
+    updateCursor();
+    QWidget::focusOutEvent(event);
+}
+
+void Board::leaveEvent(QEvent*) { emit pointerMoved(std::nullopt, {}); }
+
+} // namespace inkpeg

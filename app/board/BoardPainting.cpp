@@ -1,0 +1,193 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/board/BoardPainting.h"
+
+#include <cmath>
+
+#include <QPainterPath>
+
+namespace inkpeg {
+
+QPolygonF BoardPicture::at(const std::vector<ScanPx>& positions) const
+{
+    QPolygonF polygon;
+    for (const ScanPx& position : positions)
+        polygon << at(position);
+    return polygon;
+}
+
+QPolygonF BoardPicture::at(const std::vector<GroundM>& places) const
+{
+    QPolygonF polygon;
+    for (const GroundM& place : places)
+        polygon << at(place);
+    return polygon;
+}
+
+double roundNoMoreThan(double most)
+{
+    const double power = std::pow(10.0, std::floor(std::log10(most)));
+    for (const double step : {5.0, 2.0})
+        if (step * power <= most)
+            return step * power;
+    return power;
+}
+
+void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
+                const QColor& colour)
+{
+    QPainterPath path;
+    const QFontMetricsF metrics(picture.font);
+    path.addText(middleLeft + QPointF(0, (metrics.ascent() - metrics.descent()) / 2), picture.font, text);
+    painter.setPen(QPen(picture.colours.halo, 3.5, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+    painter.setBrush(Qt::NoBrush);
+    painter.drawPath(path);
+    painter.fillPath(path, colour);
+}
+
+void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colours, bool selected)
+{
+    constexpr double r = 9;
+    const QColor colour = use == PinUse::Fit ? colours.pinFit : use == PinUse::Check ? colours.pinCheck : colours.pinLeftOut;
+    const auto strokes = [&](const QColor& pen, double width) {
+        painter.setPen(QPen(pen, width));
+        painter.setBrush(Qt::NoBrush);
+        if (use == PinUse::Check)
+            painter.drawRect(QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r));
+        else
+            painter.drawEllipse(at, r, r);
+        // The middle stays open, so that the mark on the film can be seen under the pin.
+        for (const QPointF& arm : {QPointF(1, 0), QPointF(-1, 0), QPointF(0, 1), QPointF(0, -1)})
+            painter.drawLine(at + arm * 3.5, at + arm * (r + 5));
+        if (use == PinUse::LeftOut)
+            painter.drawLine(at + QPointF(-r, r) * 1.1, at + QPointF(r, -r) * 1.1);
+    };
+    strokes(colours.halo, selected ? 6.5 : 4.5);
+    strokes(colour, selected ? 3 : 1.8);
+}
+
+void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t selectedPin)
+{
+    if (!picture.scene.drawing)
+        return;
+    for (const Pin& pin : picture.scene.drawing->pins) {
+        const QPointF at = picture.at(pin.mark);
+        paintPinMark(painter, at, pin.use, picture.colours, pin.id == selectedPin);
+        const QColor ink = pin.use == PinUse::Fit     ? picture.colours.pinFit
+                           : pin.use == PinUse::Check ? picture.colours.pinCheck
+                                                      : picture.colours.pinLeftOut;
+        paintLabel(painter, picture, at + QPointF(17, -13), QString::fromStdString(pin.peg), ink);
+    }
+}
+
+namespace {
+
+void paintArrow(QPainter& painter, QPointF from, QPointF to, const QColor& colour, const QColor& halo)
+{
+    const QPointF along = to - from;
+    const double length = std::hypot(along.x(), along.y());
+    if (length < 1.5)
+        return;
+    const QPointF unit = along / length;
+    const QPointF across(-unit.y(), unit.x());
+    const double head = std::min(9.0, length * 0.5);
+    QPolygonF tip;
+    tip << to << to - unit * head + across * head * 0.45 << to - unit * head - across * head * 0.45;
+    painter.setPen(QPen(halo, 5.5, Qt::SolidLine, Qt::RoundCap));
+    painter.drawLine(from, to);
+    painter.setPen(QPen(colour, 2.4, Qt::SolidLine, Qt::FlatCap));
+    painter.drawLine(from, to - unit * head * 0.8);
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(colour);
+    painter.drawPolygon(tip);
+}
+
+/// The residual at a pin as a vector on film, in mm, in the direction of the screen's film side (y down).
+QPointF filmVector(const BoardDrawing& drawing, const Pin& pin, const PinResidual& residual)
+{
+    const GroundJacobian j = drawing.ground->fit.transform.jacobian(drawing.film.toFilm(pin.mark));
+    const double determinant = j.eastByX * j.northByY - j.eastByY * j.northByX;
+    if (std::abs(determinant) < 1e-30)
+        return {};
+    const double x = (j.northByY * residual.eastM - j.eastByY * residual.northM) / determinant;
+    const double y = (-j.northByX * residual.eastM + j.eastByX * residual.northM) / determinant;
+    return {x, -y};
+}
+
+void paintPanel(QPainter& painter, const BoardPicture& picture, const QRectF& panel)
+{
+    QColor ground = picture.colours.raised;
+    ground.setAlphaF(0.92F);
+    painter.setPen(QPen(picture.colours.rule, 1));
+    painter.setBrush(ground);
+    painter.drawRoundedRect(panel, 5, 5);
+}
+
+} // namespace
+
+void paintResiduals(QPainter& painter, const BoardPicture& picture)
+{
+    if (!picture.scene.drawing || !picture.scene.drawing->ground)
+        return;
+    const BoardDrawing& drawing = *picture.scene.drawing;
+    double worstMm = 0;
+    for (const PinResidual& residual : drawing.residuals)
+        worstMm = std::max(worstMm, residual.filmMm);
+    if (worstMm < 1e-6 || drawing.residuals.size() != drawing.pins.size())
+        return;
+    const double pxPerMm = roundNoMoreThan(80 / worstMm);
+    for (std::size_t i = 0; i < drawing.pins.size(); ++i) {
+        const PinResidual& residual = drawing.residuals[i];
+        const QPointF at = picture.at(drawing.pins[i].mark);
+        // On the ground the arrow points to where the fit puts the peg; on film the same, turned back.
+        QPointF direction = picture.frame.side() == BoardSide::Ground
+                                ? QPointF(residual.eastM, -residual.northM)
+                                : filmVector(drawing, drawing.pins[i], residual);
+        const double length = std::hypot(direction.x(), direction.y());
+        if (length > 0)
+            direction *= residual.filmMm * pxPerMm / length;
+        paintArrow(painter, at, at + direction, picture.colours.arrow, picture.colours.halo);
+    }
+    const double keyMm = roundNoMoreThan(110 / pxPerMm);
+    const QString words = QString("residual %1 mm on film").arg(keyMm, 0, 'g', 3);
+    const QFontMetricsF metrics(picture.font);
+    const double width = std::max(metrics.horizontalAdvance(words), keyMm * pxPerMm) + 28;
+    const QRectF panel(picture.widget.right() - width - 14, picture.widget.bottom() - metrics.height() - 44, width,
+                       metrics.height() + 30);
+    paintPanel(painter, picture, panel);
+    const QPointF from(panel.left() + 14, panel.bottom() - 13);
+    paintArrow(painter, from, from + QPointF(keyMm * pxPerMm, 0), picture.colours.arrow, picture.colours.raised);
+    painter.setPen(picture.colours.ink);
+    painter.setFont(picture.font);
+    painter.drawText(QPointF(panel.left() + 14, panel.top() + 6 + metrics.ascent()), words);
+}
+
+void paintScaleBar(QPainter& painter, const BoardPicture& picture)
+{
+    const bool ground = picture.frame.side() == BoardSide::Ground;
+    const double units = roundNoMoreThan(150 / picture.view.scale());
+    const QString length = ground ? (units < 1 ? QString("%1 cm").arg(units * 100, 0, 'g', 3)
+                                               : QString("%1 m").arg(units, 0, 'g', 6))
+                                  : QString("%1 mm on film").arg(units, 0, 'g', 4);
+    const QFontMetricsF metrics(picture.font);
+    const double barPx = units * picture.view.scale();
+    const double width = std::max(metrics.horizontalAdvance(length), barPx) + 28 + (ground ? 26 : 0);
+    const QRectF panel(14, picture.widget.bottom() - metrics.height() - 44, width, metrics.height() + 30);
+    paintPanel(painter, picture, panel);
+    painter.setFont(picture.font);
+    painter.setPen(picture.colours.ink);
+    painter.drawText(QPointF(panel.left() + 14, panel.top() + 6 + metrics.ascent()), length);
+    const double y = panel.bottom() - 12;
+    painter.setPen(QPen(picture.colours.ink, 2));
+    painter.drawLine(QPointF(panel.left() + 14, y), QPointF(panel.left() + 14 + barPx, y));
+    for (const double share : {0.0, 0.5, 1.0})
+        painter.drawLine(QPointF(panel.left() + 14 + barPx * share, y - 5), QPointF(panel.left() + 14 + barPx * share, y));
+    if (ground) {
+        const QPointF foot(panel.right() - 16, panel.bottom() - 10);
+        paintArrow(painter, foot, QPointF(foot.x(), panel.top() + 8 + metrics.height() * 0.7), picture.colours.ink,
+                   picture.colours.raised);
+        painter.setPen(picture.colours.ink);
+        painter.drawText(QPointF(foot.x() - metrics.horizontalAdvance("N") / 2, panel.top() + 2 + metrics.ascent() * 0.9), "N");
+    }
+}
+
+} // namespace inkpeg

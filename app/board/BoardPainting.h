@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// How the board's things look. Each function draws one kind of thing in widget pixels.
+#pragma once
+
+#include <QFont>
+#include <QPainter>
+#include <QPolygonF>
+#include <QRectF>
+
+#include "app/board/BoardFrame.h"
+#include "app/board/BoardScene.h"
+#include "app/board/Palette.h"
+#include "app/board/ScanTiles.h"
+#include "app/board/ViewTransform.h"
+
+namespace inkpeg {
+
+/// What a painting function needs to know.
+struct BoardPicture {
+    const BoardScene& scene;
+    const BoardFrame& frame;
+    const ViewTransform& view;
+    QRectF widget;
+    const Palette& colours;
+    QFont font;
+
+    QPointF at(ScanPx position) const { return view.toWidget(frame.sceneOfScan(position)); }
+    QPointF at(GroundM ground) const { return view.toWidget(frame.sceneOfGround(ground)); }
+    QPolygonF at(const std::vector<ScanPx>& positions) const;
+    QPolygonF at(const std::vector<GroundM>& places) const;
+};
+
+/// The scan in tiles, the finest that the zoom calls for, coarser ones where those have not come yet.
+void paintScan(QPainter& painter, const BoardPicture& picture, ScanTiles& tiles, double devicePixelRatio,
+               double opacity);
+
+/// Pegs, finds, trench limits and the other pinned drawings.
+void paintSurroundings(QPainter& painter, const BoardPicture& picture);
+
+/// A round length with its name, lower left; on the ground a north arrow too.
+void paintScaleBar(QPainter& painter, const BoardPicture& picture);
+
+void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t selectedPin);
+
+/// Residual arrows at their own scale, with the key to it, lower right.
+void paintResiduals(QPainter& painter, const BoardPicture& picture);
+
+struct OutlineLook {
+    bool selected = false;
+    bool withVertices = false;
+};
+void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline& outline, OutlineLook look);
+
+/// One edge in the pattern of its kind: certain solid, uncertain dashed, truncated dash and dot, limit of
+/// excavation long dashes with ticks, beyond the sheet dotted.
+void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour, double widthPx);
+
+/// Writing with a halo, so that it reads on film and on the desk alike. `middleLeft` is where it begins.
+void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
+                const QColor& colour);
+
+/// A pin mark: cross in a ring (fit), in a square (check point), hollow and struck out (left out).
+void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colours, bool selected);
+
+/// 1, 2 or 5 times a power of ten, the largest that is no more than `most`.
+double roundNoMoreThan(double most);
+
+} // namespace inkpeg

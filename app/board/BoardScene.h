@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What the board shows, as one value: the drawing at hand and its neighbourhood on the ground.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/fit/ControlFit.h"
+#include "core/records/Records.h"
+#include "core/store/DrawingFit.h"
+
+namespace inkpeg {
+
+/// The drawing at hand. `widthPx` is 0 while its sheet has no readable scan.
+struct BoardDrawing {
+    Drawing record;
+    std::filesystem::path scanFile;
+    FilmFrame film;
+    int widthPx = 0, heightPx = 0;
+    std::optional<DrawingGround> ground; ///< when its pins determine a fit
+    std::vector<Pin> pins;
+    std::vector<PinResidual> residuals; ///< of `pins`, in their order; empty without a fit
+    std::vector<Outline> outlines;
+};
+
+/// A named place on the ground: peg, find, sample or timber.
+struct NamedPlace {
+    std::string name;
+    GroundM at;
+    bool operator==(const NamedPlace&) const = default;
+};
+
+struct NamedRing {
+    std::string name;
+    std::vector<GroundM> ring;
+    bool operator==(const NamedRing&) const = default;
+};
+
+/// Another pinned plan: the edge of its film and its outlines, on the ground.
+struct Neighbour {
+    NamedRing sheet;
+    std::vector<NamedRing> outlines;
+};
+
+struct BoardScene {
+    std::optional<BoardDrawing> drawing;
+    std::vector<NamedPlace> pegs;
+    std::vector<NamedPlace> finds;
+    std::vector<NamedRing> trenches;
+    std::vector<Neighbour> neighbours;
+};
+
+} // namespace inkpeg

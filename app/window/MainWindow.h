@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The window: stage rail above, plan chest left, board in the middle, card right, tally below.
+#pragma once
+
+#include <functional>
+
+#include <QMainWindow>
+
+#include "app/board/Board.h"
+#include "app/board/PegTool.h"
+#include "app/board/TraceTool.h"
+#include "app/window/BoardField.h"
+#include "app/window/DrawingCard.h"
+#include "app/window/HandOverPage.h"
+#include "app/window/PegCard.h"
+#include "app/window/PlanChest.h"
+#include "app/window/RegisterPage.h"
+#include "app/window/Session.h"
+#include "app/window/StageRail.h"
+#include "app/window/StartPage.h"
+#include "app/window/TallyPanel.h"
+#include "app/window/TraceCard.h"
+
+class QComboBox;
+class QLabel;
+class QPushButton;
+class QStackedWidget;
+
+namespace inkpeg {
+
+class MainWindow final : public QMainWindow {
+    Q_OBJECT
+public:
+    explicit MainWindow(QWidget* parent = nullptr);
+
+    Session& session() { return *m_session; }
+    Board& board() { return *m_board; }
+    StageRail& rail() { return *m_rail; }
+    BoardField& boardField() { return *m_field; }
+    PegCard& pegCard() { return *m_pegCard; }
+    TraceTool& traceTool() { return *m_traceTool; }
+    RegisterPage& registerPage() { return *m_registerPage; }
+    HandOverPage& handOverPage() { return *m_handOverPage; }
+    TallyPanel& tally() { return *m_tally; }
+
+    /// The act with this name in code, for tests and for whoever wires a button to it.
+    QAction* act(const char* name) const { return findChild<QAction*>(name); }
+
+    /// Opens a project file; what is wrong with it is said on the start page.
+    void openProject(const QString& file) { m_startPage->open(file); }
+    void setStation(Station station);
+    void applyTheme();
+
+private:
+    /// Where an act can be done; an act with no stations can be done everywhere.
+    struct Act {
+        const char* name;
+        QString text;
+        QList<QKeySequence> keys;
+        QString tip;
+        std::function<void()> run;
+        QList<Station> stations;
+        bool onBoardOnly = false; ///< its keys count only while the board has the focus
+        bool needsProject = true;
+    };
+    void add(QMenu* menu, const Act& act);
+    void makeMenus();
+    void makeProjectMenu();
+    void makeEditMenu();
+    void makeStageMenu();
+    void makeDrawingMenu();
+    void makeBoardMenu();
+    void makeTraceMenu();
+    void makeHelpMenu();
+    void updateActs();
+
+    QWidget* makeBoardPane();
+    QWidget* makeCards();
+    void connectSession();
+    void connectTools();
+    void say(const QString& words, bool trouble);
+    void refreshBoard();
+    void refreshPeople();
+    void refreshBoardStrip();
+    void showPointer(const std::optional<ScanPx>& scan, const QPointF& widget);
+    void toggleSide();
+    void newProject();
+    void addPerson();
+    void askPeg(ScanPx mark, QPointF widget);
+    void askContext();
+    void leadTo(const Matter& matter);
+    void showAbout();
+    void showKeys();
+
+    Session* m_session;
+    StageRail* m_rail;
+    QComboBox* m_people;
+    PlanChest* m_chest = nullptr;
+    Board* m_board = nullptr;
+    QLabel* m_boardTitle = nullptr;
+    QLabel* m_boardHint = nullptr;
+    QPushButton* m_sideButton = nullptr;
+    QLabel* m_saidLabel;
+    QLabel* m_pointerLabel;
+    PegTool* m_pegTool = nullptr;
+    TraceTool* m_traceTool = nullptr;
+    BoardField* m_field = nullptr;
+    StartPage* m_startPage = nullptr;
+    RegisterPage* m_registerPage = nullptr;
+    HandOverPage* m_handOverPage = nullptr;
+    QWidget* m_boardPane = nullptr;
+    QStackedWidget* m_pages;
+    QWidget* m_cardColumn = nullptr;
+    QStackedWidget* m_cards = nullptr;
+    DrawingCard* m_drawingCard = nullptr;
+    PegCard* m_pegCard = nullptr;
+    TraceCard* m_traceCard = nullptr;
+    TallyPanel* m_tally = nullptr;
+    std::vector<std::pair<QAction*, Act>> m_acts;
+};
+
+} // namespace inkpeg

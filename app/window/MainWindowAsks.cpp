@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What the window asks the person, and where it leads them.
+#include <QDialog>
+#include <QDialogButtonBox>
+#include <QFormLayout>
+#include <QLabel>
+#include <QLineEdit>
+#include <QTextBrowser>
+#include <QVBoxLayout>
+
+#include "app/window/MainWindow.h"
+#include "app/window/NewProjectDialog.h"
+#include "app/window/Words.h"
+
+namespace inkpeg {
+
+void MainWindow::newProject()
+{
+    auto* dialog = new NewProjectDialog(*m_session, this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->open();
+}
+
+void MainWindow::addPerson()
+{
+    auto* dialog = new QDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Add a person"));
+    auto* initials = new QLineEdit(dialog);
+    auto* name = new QLineEdit(dialog);
+    auto* role = new QLineEdit(dialog);
+    role->setPlaceholderText(tr("e.g. illustrator, supervisor"));
+    auto* form = new QFormLayout;
+    form->addRow(tr("&Initials"), initials);
+    form->addRow(tr("&Name"), name);
+    form->addRow(tr("&Role"), role);
+    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel, dialog);
+    auto* layout = new QVBoxLayout(dialog);
+    layout->addLayout(form);
+    layout->addWidget(buttons);
+    connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
+    connect(buttons, &QDialogButtonBox::accepted, dialog, [=, this] {
+        Person person;
+        person.initials = initials->text().trimmed().toStdString();
+        person.name = name->text().trimmed().toStdString();
+        person.role = role->text().trimmed().toStdString();
+        if (!person.initials.empty() && m_session->addPerson(person))
+            dialog->accept();
+    });
+    connect(dialog, &QDialog::finished, this, &MainWindow::refreshPeople);
+    dialog->open();
+}
+
+void MainWindow::toggleSide()
+{
+    if (m_board->side() == BoardSide::Ground) {
+        m_board->setSide(BoardSide::Film);
+        return;
+    }
+    if (m_session->scene().drawing && !m_session->scene().drawing->ground) {
+        say(m_session->noFitBecause(), true);
+        return;
+    }
+    m_board->setSide(BoardSide::Ground);
+}
+
+void MainWindow::askPeg(ScanPx mark, QPointF widget)
+{
+    if (!m_session->canWrite()) {
+        say(tr("This project is open for reading only"), true);
+        return;
+    }
+    m_pegTool->setAsked(mark);
+    m_field->ask(
+        widget, tr("Peg"), m_session->proposedPeg(mark), m_session->pegNames(),
+        [this, mark](const QString& name) {
+            if (!m_session->placePin(mark, name))
+                return false;
+            m_pegTool->setAsked(std::nullopt);
+            return true;
+        },
+        [this] { m_pegTool->setAsked(std::nullopt); });
+}
+
+void MainWindow::askContext()
+{
+    if (!m_session->scene().drawing)
+        return;
+    if (!m_session->canWrite()) {
+        say(tr("This project is open for reading only"), true);
+        return;
+    }
+    QStringList known = m_session->undrawnContexts();
+    const QString next = known.value(0);
+    for (const Context& context : m_session->project().all<Context>())
+        if (!known.contains(words(context.number)))
+            known << words(context.number);
+    // Where the hand is, if it is on the board; else in its middle.
+    QPointF at = m_board->mapFromGlobal(QCursor::pos());
+    if (!m_board->rect().contains(at.toPoint()))
+        at = m_board->rect().center();
+    m_field->ask(
+        at, tr("Context"), next, known,
+        [this](const QString& number) {
+            if (number.trimmed().isEmpty())
+                return false;
+            m_traceTool->arm(number.trimmed().toStdString());
+            return true;
+        },
+        {});
+}
+
+void MainWindow::showAbout()
+{
+    auto* dialog = new QDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("About Inkpeg"));
+    dialog->setMinimumWidth(560);
+    auto* text = new QLabel(
+        tr("<h2>Inkpeg 0.1</h2><p>Takes scanned excavation drawings to checked, signed-off, open geodata whose error is "
+           "stated.</p><h3>Mind the limits</h3><ul>"
+           "<li>Positions come from scaled hand drawings. Each carries its standard error; read it before you use the place.</li>"
+           "<li>Not for setting out, not for finding buried services, not for boundaries, not for the support of "
+           "excavations.</li>"
+           "<li>Follow local rules and licensed practice.</li></ul>"
+           "<p>Free software under the GNU General Public License, version 3 or later. Built on Qt, GDAL, PROJ, GEOS, "
+           "Eigen and SQLite.</p>"),
+        dialog);
+    text->setWordWrap(true);
+    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Close, dialog);
+    connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
+    auto* layout = new QVBoxLayout(dialog);
+    layout->addWidget(text);
+    layout->addWidget(buttons);
+    dialog->open();
+}
+
+void MainWindow::showKeys()
+{
+    auto* dialog = new QDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Keys"));
+    dialog->resize(620, 640);
+    QString html = "<table cellspacing='0' cellpadding='4'>";
+    for (const auto& [action, facts] : m_acts) {
+        QStringList keys;
+        for (const QKeySequence& key : facts.keys)
+            keys << key.toString(QKeySequence::NativeText);
+        html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>").arg(keys.join(tr(" or ")).toHtmlEscaped(), facts.tip.toHtmlEscaped());
+    }
+    const std::pair<QString, QString> onBoard[] = {{tr("middle drag, Space and drag, arrows"), tr("Move about on the board")},
+                                                   {tr("wheel"), tr("Zoom at the cursor")},
+                                                   {tr("Alt while clicking"), tr("Set a vertex without snapping")}};
+    for (const auto& [keys, what] : onBoard)
+        html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>").arg(keys, what);
+    auto* text = new QTextBrowser(dialog);
+    text->setHtml(html + "</table>");
+    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Close, dialog);
+    connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
+    auto* layout = new QVBoxLayout(dialog);
+    layout->addWidget(text);
+    layout->addWidget(buttons);
+    dialog->open();
+}
+
+void MainWindow::leadTo(const Matter& matter)
+{
+    if (!matter.drawing.empty())
+        if (const auto drawing = m_session->project().byKey<Drawing>(matter.drawing))
+            m_session->chooseDrawing(drawing->id);
+    if (m_rail->station() == Station::Register || m_rail->station() == Station::HandOver)
+        setStation(Station::Check);
+    if (matter.scan && m_session->scene().drawing) {
+        m_board->goTo(*matter.scan);
+    } else if (matter.ground) {
+        if (m_session->scene().drawing && !m_session->scene().drawing->ground)
+            m_session->chooseDrawing(0);
+        m_board->goTo(*matter.ground);
+    }
+    say(words(matter.words), false);
+}
+
+} // namespace inkpeg

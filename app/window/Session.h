@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The open project and what is at hand in it, for the window's parts to watch. The one QObject through which the
+// window changes the project: each call is one act, committed when made, undone by `undo`.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <QObject>
+#include <QString>
+
+#include "app/board/BoardScene.h"
+#include "app/board/TraceTool.h"
+#include "core/checks/Matter.h"
+#include "core/store/Project.h"
+
+namespace inkpeg {
+
+class Session final : public QObject {
+    Q_OBJECT
+public:
+    using QObject::QObject;
+
+    bool isOpen() const { return m_project.has_value(); }
+    bool canWrite() const { return m_project && m_project->access() == Access::Write; }
+    const Project& project() const { return *m_project; }
+    Project& project() { return *m_project; }
+
+    /// Errors are returned, not said: the page that asked shows them beside its fields.
+    Result<void> create(const std::filesystem::path& file, const ProjectFacts& facts, const Person& first);
+    Result<void> open(const std::filesystem::path& file);
+    void close();
+
+    /// Who is at the keyboard, by initials.
+    void setPerson(const QString& initials);
+    bool addPerson(const Person& person);
+
+    void chooseDrawing(std::int64_t id);
+    std::optional<Drawing> drawing() const;
+
+    /// The drawing at hand with its pins, fit and outlines; with `surroundings` also what lies about it on the
+    /// ground, which costs the fits of all pinned drawings.
+    const BoardScene& scene() const { return m_scene; }
+    void setSurroundingsShown(bool shown);
+
+    /// Why the drawing at hand has no fit; empty when it has one, or no drawing is at hand.
+    const QString& noFitBecause() const { return m_noFitBecause; }
+
+    // Pins of the drawing at hand. Each returns false after saying what was wrong.
+    bool placePin(ScanPx mark, const QString& peg);
+    bool movePin(std::int64_t pin, ScanPx mark);
+    bool removePin(std::int64_t pin);
+    bool renamePin(std::int64_t pin, const QString& peg);
+    bool setPinUse(std::int64_t pin, PinUse use);
+    bool setModel(Model model);
+    /// The unused peg nearest to where the pins so far put a place; else the first unused one; else empty.
+    QString proposedPeg(ScanPx mark) const;
+    QStringList pegNames() const;
+
+    // Outlines of the drawing at hand.
+    bool addOutline(const QString& context, const Ring& ring, const std::vector<EdgeInsertion>& insertions);
+    bool moveOutlineVertex(ScanPx from, ScanPx to);
+    bool insertOutlineVertex(const EdgeInsertion& insertion);
+    bool removeOutlineVertex(ScanPx at);
+    bool setOutlineEdgeKind(ScanPx a, ScanPx b, EdgeKind kind);
+    bool removeOutline(std::int64_t outline);
+    bool renameOutline(std::int64_t outline, const QString& context);
+    bool markTraced();
+    /// Contexts of the drawing's trench that no outline of the project shows yet, in register order.
+    QStringList undrawnContexts() const;
+
+    /// Sets a matter of the tally aside; needs a reason.
+    bool waiveMatter(const Matter& matter, const QString& reason);
+
+    bool setScan(const std::filesystem::path& file, bool faceDown);
+
+    bool undo();
+    bool redo();
+
+    /// Tells the parts that the project has changed by other means (register import).
+    void refresh();
+
+signals:
+    void projectChanged();  ///< opened or closed
+    void recordsChanged();  ///< after each act, undo and redo
+    void drawingChosen();
+    void said(const QString& words, bool trouble);
+
+private:
+    using Edit = std::function<Result<void>(Editor&)>;
+    bool act(const QString& what, const Edit& edit);
+    bool refuse(const Error& error);
+    void rebuild();
+    void rebuildDrawing();
+    void rebuildSurroundings();
+    /// The stage that follows from these pins, for a drawing that is not beyond `pinned`.
+    Stage stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const;
+    bool changePins(const QString& what, const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change);
+    using PartsEdit = std::function<Result<bool>(std::vector<Part>&)>;
+    bool editOutlines(const QString& what, const PartsEdit& edit);
+
+    std::optional<Project> m_project;
+    std::int64_t m_drawing = 0;
+    BoardScene m_scene;
+    QString m_noFitBecause;
+    bool m_surroundings = false;
+};
+
+} // namespace inkpeg

@@ -1,0 +1,187 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Acts on the pins of the drawing at hand.
+#include <algorithm>
+#include <set>
+
+#include "app/window/Session.h"
+#include "app/window/Words.h"
+#include "core/store/DrawingFit.h"
+
+namespace inkpeg {
+namespace {
+
+Error noPegNamed(const QString& name)
+{
+    return {ErrorCode::NotFound, ("no peg is named \"" + name + "\"; choose one of the register, or add it there").toStdString()};
+}
+
+} // namespace
+
+Stage Session::stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const
+{
+    if (drawing.stage > Stage::Pinned)
+        return drawing.stage; // what was traced stays traced; the check tells if its pins went bad
+    const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing, pins);
+    const auto within = [](const PinResidual& residual) { return residual.use == PinUse::LeftOut || residual.withinTolerance; };
+    // Without redundancy every residual is nought whatever was mispinned: that is no pinning to rely on.
+    if (ground && ground->fit.redundancy > 0 && std::ranges::all_of(ground->fit.residuals, within))
+        return Stage::Pinned;
+    const std::optional<Sheet> sheet = m_project->byKey<Sheet>(drawing.sheet);
+    return sheet && !sheet->scanFile.empty() ? Stage::Scanned : Stage::Listed;
+}
+
+bool Session::changePins(const QString& what, const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change)
+{
+    const std::optional<Drawing> at = drawing();
+    if (!at)
+        return false;
+    return act(what, [&](Editor& edit) -> Result<void> {
+        std::vector<Pin> pins = m_scene.drawing->pins;
+        if (auto changed = change(pins, edit); !changed)
+            return changed;
+        Drawing staged = *at;
+        staged.stage = stageWith(staged, pins);
+        return staged.stage == at->stage ? Result<void>() : edit.put(staged);
+    });
+}
+
+bool Session::placePin(ScanPx mark, const QString& peg)
+{
+    if (!isOpen() || !m_scene.drawing)
+        return false;
+    const std::string name = peg.trimmed().toStdString();
+    if (!m_project->byKey<Peg>(name))
+        return refuse(noPegNamed(peg.trimmed()));
+    const auto taken = std::ranges::find(m_scene.drawing->pins, name, &Pin::peg);
+    if (taken != m_scene.drawing->pins.end())
+        return refuse({ErrorCode::Conflict, "peg " + name + " is already pinned on this drawing; drag that pin, or remove it first"});
+    return changePins(tr("pin %1 on %2").arg(words(name), words(m_scene.drawing->record.number)),
+                      [&](std::vector<Pin>& pins, Editor& edit) {
+                          Pin pin;
+                          pin.drawing = m_drawing;
+                          pin.peg = name;
+                          pin.mark = onLattice(mark);
+                          pin.placedBy = "hand";
+                          auto put = edit.put(pin);
+                          pins.push_back(pin);
+                          return put;
+                      });
+}
+
+bool Session::movePin(std::int64_t id, ScanPx mark)
+{
+    return changePins(tr("move a pin"), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
+        for (Pin& pin : pins) {
+            if (pin.id != id)
+                continue;
+            pin.mark = onLattice(mark);
+            pin.placedBy = "hand";
+            return edit.put(pin);
+        }
+        return Error{ErrorCode::NotFound, "that pin is gone"};
+    });
+}
+
+bool Session::removePin(std::int64_t id)
+{
+    return changePins(tr("remove a pin"), [&](std::vector<Pin>& pins, Editor& edit) {
+        std::erase_if(pins, [&](const Pin& pin) { return pin.id == id; });
+        return edit.remove<Pin>(id);
+    });
+}
+
+bool Session::renamePin(std::int64_t id, const QString& peg)
+{
+    const std::string name = peg.trimmed().toStdString();
+    if (!m_project->byKey<Peg>(name))
+        return refuse(noPegNamed(peg.trimmed()));
+    return changePins(tr("tie a pin to %1").arg(words(name)), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
+        for (const Pin& pin : pins)
+            if (pin.peg == name && pin.id != id)
+                return Error{ErrorCode::Conflict, "peg " + name + " is already pinned on this drawing"};
+        for (Pin& pin : pins) {
+            if (pin.id != id)
+                continue;
+            pin.peg = name;
+            return edit.put(pin);
+        }
+        return Error{ErrorCode::NotFound, "that pin is gone"};
+    });
+}
+
+bool Session::setPinUse(std::int64_t id, PinUse use)
+{
+    return changePins(tr("use a pin as %1").arg(useName(use)), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
+        for (Pin& pin : pins) {
+            if (pin.id != id)
+                continue;
+            pin.use = use;
+            return edit.put(pin);
+        }
+        return Error{ErrorCode::NotFound, "that pin is gone"};
+    });
+}
+
+bool Session::setModel(Model model)
+{
+    const std::optional<Drawing> at = drawing();
+    if (!at || at->model == model)
+        return false;
+    return act(tr("fit %1 by %2").arg(words(at->number), words(modelName(model))), [&](Editor& edit) {
+        Drawing changed = *at;
+        changed.model = model;
+        changed.stage = stageWith(changed, m_scene.drawing->pins);
+        return edit.put(changed);
+    });
+}
+
+QStringList Session::pegNames() const
+{
+    QStringList names;
+    if (isOpen())
+        for (const Peg& peg : m_project->all<Peg>())
+            names << words(peg.name);
+    return names;
+}
+
+QString Session::proposedPeg(ScanPx mark) const
+{
+    if (!isOpen() || !m_scene.drawing)
+        return {};
+    const BoardDrawing& at = *m_scene.drawing;
+    std::set<std::string> taken;
+    for (const Pin& pin : at.pins)
+        taken.insert(pin.peg);
+    // Two pins are enough to guess by: a similarity needs no more.
+    Drawing guessed = at.record;
+    guessed.model = at.ground ? at.record.model : Model::Similarity;
+    const Result<DrawingGround> ground = groundOfDrawing(*m_project, guessed, at.pins);
+    QString nearest;
+    double least = 0;
+    for (const Peg& peg : m_project->all<Peg>()) {
+        if (taken.contains(peg.name))
+            continue;
+        if (!ground) {
+            // Without a guess of the place, a proposal would be a lottery: leave the field empty.
+            break;
+        }
+        const Result<Peg> inCrs = pegInCrs(*m_project, peg);
+        if (!inCrs)
+            continue;
+        GroundM place = inCrs->position;
+        if (ground->section) {
+            if (!peg.levelM)
+                continue;
+            place = {ground->section->distanceAlong(place), *peg.levelM};
+        }
+        const double away = distance(ground->toGround(mark), place);
+        if (nearest.isEmpty() || away < least) {
+            least = away;
+            nearest = words(peg.name);
+        }
+    }
+    // More than 20 mm off on film is no proposal but a coincidence.
+    return least <= groundMFromFilmMm(20, at.record.scaleDenominator) ? nearest : QString();
+}
+
+} // namespace inkpeg

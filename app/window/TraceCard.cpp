@@ -1,0 +1,132 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/window/TraceCard.h"
+
+#include <cmath>
+
+#include <QComboBox>
+#include <QLabel>
+#include <QListWidget>
+#include <QPushButton>
+#include <QSignalBlocker>
+#include <QVBoxLayout>
+
+#include "app/window/Words.h"
+#include "core/outline/Area.h"
+
+namespace inkpeg {
+
+TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
+    : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)), m_state(new QLabel(this)),
+      m_next(new QPushButton(tr("Next outline… (N)"), this)), m_kind(new QComboBox(this)),
+      m_outlines(new QListWidget(this)), m_undrawn(new QListWidget(this)), m_undrawnCaption(new QLabel(this))
+{
+    m_heading->setObjectName("subheading");
+    m_heading->setWordWrap(true);
+    m_state->setWordWrap(true);
+    m_next->setToolTip(tr("Asks for the context number, then each click on the board sets a vertex (N)"));
+    for (int i = 0; i < 5; ++i)
+        m_kind->addItem(QString("%1  %2").arg(i + 1).arg(words(edgeKindName(static_cast<EdgeKind>(i)))), i);
+    m_kind->setAccessibleName(tr("Kind of the next edge"));
+    m_kind->setToolTip(tr("Kind of the next edge (K goes through them, 1 to 5 choose)"));
+    m_outlines->setAccessibleName(tr("Outlines on this drawing"));
+    m_outlines->setToolTip(tr("Choose an outline to edit it; Delete on the board removes it"));
+    m_undrawn->setAccessibleName(tr("Contexts not drawn yet"));
+    m_undrawn->setToolTip(tr("Double click or Enter begins the outline of that context"));
+
+    auto* kindCaption = new QLabel(tr("Next &edge"), this);
+    kindCaption->setBuddy(m_kind);
+    auto* outlinesCaption = new QLabel(tr("On this drawing"), this);
+    outlinesCaption->setObjectName("faint");
+    m_undrawnCaption->setObjectName("faint");
+    auto* layout = new QVBoxLayout(this);
+    layout->addWidget(m_heading);
+    layout->addWidget(m_state);
+    layout->addWidget(m_next);
+    layout->addWidget(kindCaption);
+    layout->addWidget(m_kind);
+    layout->addWidget(outlinesCaption);
+    layout->addWidget(m_outlines, 3);
+    layout->addWidget(m_undrawnCaption);
+    layout->addWidget(m_undrawn, 2);
+
+    connect(m_next, &QPushButton::clicked, this, &TraceCard::nextAsked);
+    connect(m_kind, &QComboBox::activated, this, [this](int kind) { m_tool.chooseKind(static_cast<EdgeKind>(kind)); });
+    connect(m_outlines, &QListWidget::currentItemChanged, this, [this](QListWidgetItem* item) {
+        m_tool.selectOutline(item ? item->data(Qt::UserRole).toLongLong() : 0);
+    });
+    connect(m_undrawn, &QListWidget::itemActivated, this,
+            [this](const QListWidgetItem* item) { m_tool.arm(item->text().toStdString()); });
+    connect(&tool, &TraceTool::stateChanged, this, &TraceCard::showState);
+    connect(&session, &Session::projectChanged, this, &TraceCard::refresh);
+    connect(&session, &Session::recordsChanged, this, &TraceCard::refresh);
+    connect(&session, &Session::drawingChosen, this, &TraceCard::refresh);
+    refresh();
+}
+
+QString TraceCard::describe(const Outline& outline) const
+{
+    QString text = words(outline.context);
+    const auto& drawing = m_session.scene().drawing;
+    if (drawing && drawing->ground) {
+        double area = 0;
+        const auto add = [&](const Ring& ring, double sign) {
+            std::vector<GroundM> corners;
+            for (const ScanPx& vertex : ring.vertices)
+                corners.push_back(drawing->ground->toGround(vertex));
+            area += sign * std::abs(signedAreaM2(corners));
+        };
+        for (const Part& part : outline.parts) {
+            add(part.outer, 1);
+            for (const Ring& hole : part.holes)
+                add(hole, -1);
+        }
+        text += tr(" · %1 m²").arg(area, 0, 'f', area < 1 ? 3 : 2);
+    }
+    if (!m_session.project().byKey<Context>(outline.context))
+        text += tr(" · not in the context register");
+    return text;
+}
+
+void TraceCard::refresh()
+{
+    const auto& drawing = m_session.scene().drawing;
+    setEnabled(drawing.has_value());
+    const QSignalBlocker quiet(m_outlines);
+    m_outlines->clear();
+    m_undrawn->clear();
+    if (!drawing) {
+        m_heading->setText(tr("No drawing at hand"));
+        m_state->clear();
+        return;
+    }
+    m_heading->setText(tr("%1 · %2").arg(words(drawing->record.number), words(drawing->record.title)));
+    for (const Outline& outline : drawing->outlines) {
+        auto* item = new QListWidgetItem(describe(outline), m_outlines);
+        item->setData(Qt::UserRole, QVariant::fromValue<qint64>(outline.id));
+    }
+    const QStringList undrawn = m_session.undrawnContexts();
+    m_undrawn->addItems(undrawn);
+    m_undrawnCaption->setText(tr("Not drawn yet in %1: %2").arg(words(drawing->record.trench)).arg(undrawn.size()));
+    showState();
+}
+
+void TraceCard::showState()
+{
+    if (m_tool.drawing())
+        m_state->setText(tr("Drawing context %1").arg(words(m_tool.armedFor())));
+    else if (!m_tool.armedFor().empty())
+        m_state->setText(tr("Ready to draw context %1").arg(words(m_tool.armedFor())));
+    else
+        m_state->setText(m_session.noFitBecause().isEmpty() ? tr("Nothing is being drawn")
+                                                             : tr("Not pinned yet: outlines have no place on the ground"));
+    const QSignalBlocker quietKind(m_kind);
+    m_kind->setCurrentIndex(static_cast<int>(m_tool.nextKind()));
+    const QSignalBlocker quiet(m_outlines);
+    for (int row = 0; row < m_outlines->count(); ++row)
+        if (m_outlines->item(row)->data(Qt::UserRole).toLongLong() == m_tool.selectedOutline())
+            m_outlines->setCurrentRow(row);
+    if (m_tool.selectedOutline() == 0)
+        m_outlines->setCurrentItem(nullptr);
+}
+
+} // namespace inkpeg

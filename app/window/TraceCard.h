@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The card while tracing: which context comes next, the kind of the next edge, and the outlines there are.
+#pragma once
+
+#include <QWidget>
+
+#include "app/window/Session.h"
+
+class QComboBox;
+class QLabel;
+class QListWidget;
+class QPushButton;
+
+namespace inkpeg {
+
+class TraceCard final : public QWidget {
+    Q_OBJECT
+public:
+    TraceCard(Session& session, TraceTool& tool, QWidget* parent = nullptr);
+
+signals:
+    void nextAsked();
+
+private:
+    void refresh();
+    void showState();
+    QString describe(const Outline& outline) const;
+
+    Session& m_session;
+    TraceTool& m_tool;
+    QLabel* m_heading;
+    QLabel* m_state;
+    QPushButton* m_next;
+    QComboBox* m_kind;
+    QListWidget* m_outlines;
+    QListWidget* m_undrawn;
+    QLabel* m_undrawnCaption;
+};
+
+} // namespace inkpeg

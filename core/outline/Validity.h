@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Whether an outline is a polygon that every reader will understand.
+//
+//   if (const Result<void> sound = checkParts(outline.parts); !sound)
+//       say(sound.error().message);   // "the outline crosses itself at column 812.5, row 340.0; ..."
+#pragma once
+
+#include <span>
+
+#include "core/base/Result.h"
+#include "core/outline/Outline.h"
+
+namespace inkpeg {
+
+/// Valid by the rules of simple features: rings that do not cross themselves, holes inside, parts apart.
+/// Errors: BadInput with the place in the scan, what is wrong there and what would be right.
+/// Source: OGC 06-103r4 (Simple feature access 1.2.1), 6.1.11; judged by GEOS.
+Result<void> checkParts(std::span<const Part> parts);
+
+} // namespace inkpeg
