@@ -19,8 +19,6 @@ constexpr double zoomStep = 1.25;
 
 } // namespace
 
-BoardTool::BoardTool(Board& board) : QObject(&board), m_board(board) {}
-
 Board::Board(QWidget* parent) : QWidget(parent)
 {
     setObjectName("board");
@@ -271,15 +269,24 @@ void Board::keyPressEvent(QKeyEvent* event)
         return;
     }
     switch (event->key()) {
-    case Qt::Key_Left: panBy({keyPanPx, 0}); break;
-    case Qt::Key_Right: panBy({-keyPanPx, 0}); break;
-    case Qt::Key_Up: panBy({0, keyPanPx}); break;
-    case Qt::Key_Down: panBy({0, -keyPanPx}); break;
+    case Qt::Key_Left:
+        panBy({keyPanPx, 0});
+        break;
+    case Qt::Key_Right:
+        panBy({-keyPanPx, 0});
+        break;
+    case Qt::Key_Up:
+        panBy({0, keyPanPx});
+        break;
+    case Qt::Key_Down:
+        panBy({0, -keyPanPx});
+        break;
     case Qt::Key_Space:
         m_spaceHeld = true;
         updateCursor();
         break;
-    default: QWidget::keyPressEvent(event);
+    default:
+        QWidget::keyPressEvent(event);
     }
 }
 
@@ -300,6 +307,9 @@ void Board::focusOutEvent(QFocusEvent* event)
     QWidget::focusOutEvent(event);
 }
 
-void Board::leaveEvent(QEvent*) { emit pointerMoved(std::nullopt, {}); }
+void Board::leaveEvent(QEvent*)
+{
+    emit pointerMoved(std::nullopt, {});
+}
 
 } // namespace inkpeg

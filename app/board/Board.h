@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The central view: a drawing on film or on the ground. Shows a BoardScene and passes the pointer to the tool of
-// the stage; knows nothing of projects.
+// The central view: a drawing on film or on the ground. Shows a BoardScene and passes the pointer to the
+// tool of the stage; knows nothing of projects.
 //
-// Moving about: middle drag, or space and drag; arrow keys; the wheel zooms at the cursor; + and - zoom; 0 shows
-// all; Ctrl+1 shows the scan at one pixel to one.
+// Moving about: middle drag, or space and drag; arrow keys; the wheel zooms at the cursor; + and - zoom; 0
+// shows all; Ctrl+1 shows the scan at one pixel to one.
 #pragma once
 
 #include <optional>
@@ -41,7 +41,10 @@ public:
     const ViewTransform& view() const { return m_view; }
     QPointF widgetOfScan(ScanPx position) const { return m_view.toWidget(m_frame.sceneOfScan(position)); }
     QPointF widgetOfGround(GroundM ground) const { return m_view.toWidget(m_frame.sceneOfGround(ground)); }
-    std::optional<ScanPx> scanOfWidget(QPointF widget) const { return m_frame.scanOfScene(m_view.toScene(widget)); }
+    std::optional<ScanPx> scanOfWidget(QPointF widget) const
+    {
+        return m_frame.scanOfScene(m_view.toScene(widget));
+    }
 
     void showAll();
     void showOneToOne();

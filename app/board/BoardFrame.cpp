@@ -26,9 +26,11 @@ class Extent {
 public:
     void add(QPointF point)
     {
-        m_rect = m_any ? QRectF(QPointF(std::min(m_rect.left(), point.x()), std::min(m_rect.top(), point.y())),
-                                QPointF(std::max(m_rect.right(), point.x()), std::max(m_rect.bottom(), point.y())))
-                       : QRectF(point, QSizeF(0, 0));
+        m_rect =
+            m_any
+                ? QRectF(QPointF(std::min(m_rect.left(), point.x()), std::min(m_rect.top(), point.y())),
+                         QPointF(std::max(m_rect.right(), point.x()), std::max(m_rect.bottom(), point.y())))
+                : QRectF(point, QSizeF(0, 0));
         m_any = true;
     }
     QRectF rect() const { return m_rect; }
@@ -50,8 +52,8 @@ BoardFrame::BoardFrame(const BoardScene& scene, BoardSide side) : m_side(side)
     m_unitsPerPx = MillimetresPerInch / m_film.dpiX;
     if (side == BoardSide::Ground && m_ground) {
         const ScanPx middle{m_film.widthPx / 2, m_film.heightPx / 2};
-        m_unitsPerPx = distance(m_ground->toGround(middle),
-                                m_ground->toGround({middle.column + 1, middle.row}));
+        m_unitsPerPx =
+            distance(m_ground->toGround(middle), m_ground->toGround({middle.column + 1, middle.row}));
     }
 }
 

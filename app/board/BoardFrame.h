@@ -13,8 +13,8 @@ namespace inkpeg {
 
 enum class BoardSide { Film, Ground };
 
-/// On film, a scene unit is a millimetre on film; on the ground, a metre, counted from `m_origin` so that the
-/// screen's numbers stay small. Scene y runs down in both.
+/// On film, a scene unit is a millimetre on film; on the ground, a metre, counted from `m_origin` so that
+/// the screen's numbers stay small. Scene y runs down in both.
 class BoardFrame {
 public:
     BoardFrame() = default;
@@ -28,7 +28,8 @@ public:
     QPointF sceneOfGround(GroundM ground) const;
     GroundM groundOfScene(QPointF scene) const;
 
-    /// All that is worth seeing: the drawing's part of the sheet, or on the ground everything pinned and surveyed.
+    /// All that is worth seeing: the drawing's part of the sheet, or on the ground everything pinned and
+    /// surveyed.
     QRectF extent(const BoardScene& scene) const;
 
     /// Scene units across one scan pixel, at the middle of the drawing.

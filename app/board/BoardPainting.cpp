@@ -47,7 +47,9 @@ void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLe
 void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colours, bool selected)
 {
     constexpr double r = 9;
-    const QColor colour = use == PinUse::Fit ? colours.pinFit : use == PinUse::Check ? colours.pinCheck : colours.pinLeftOut;
+    const QColor colour = use == PinUse::Fit     ? colours.pinFit
+                          : use == PinUse::Check ? colours.pinCheck
+                                                 : colours.pinLeftOut;
     const auto strokes = [&](const QColor& pen, double width) {
         painter.setPen(QPen(pen, width));
         painter.setBrush(Qt::NoBrush);
@@ -151,11 +153,12 @@ void paintResiduals(QPainter& painter, const BoardPicture& picture)
     const QString words = QString("residual %1 mm on film").arg(keyMm, 0, 'g', 3);
     const QFontMetricsF metrics(picture.font);
     const double width = std::max(metrics.horizontalAdvance(words), keyMm * pxPerMm) + 28;
-    const QRectF panel(picture.widget.right() - width - 14, picture.widget.bottom() - metrics.height() - 44, width,
-                       metrics.height() + 30);
+    const QRectF panel(picture.widget.right() - width - 14, picture.widget.bottom() - metrics.height() - 44,
+                       width, metrics.height() + 30);
     paintPanel(painter, picture, panel);
     const QPointF from(panel.left() + 14, panel.bottom() - 13);
-    paintArrow(painter, from, from + QPointF(keyMm * pxPerMm, 0), picture.colours.arrow, picture.colours.raised);
+    paintArrow(painter, from, from + QPointF(keyMm * pxPerMm, 0), picture.colours.arrow,
+               picture.colours.raised);
     painter.setPen(picture.colours.ink);
     painter.setFont(picture.font);
     painter.drawText(QPointF(panel.left() + 14, panel.top() + 6 + metrics.ascent()), words);
@@ -180,13 +183,16 @@ void paintScaleBar(QPainter& painter, const BoardPicture& picture)
     painter.setPen(QPen(picture.colours.ink, 2));
     painter.drawLine(QPointF(panel.left() + 14, y), QPointF(panel.left() + 14 + barPx, y));
     for (const double share : {0.0, 0.5, 1.0})
-        painter.drawLine(QPointF(panel.left() + 14 + barPx * share, y - 5), QPointF(panel.left() + 14 + barPx * share, y));
+        painter.drawLine(QPointF(panel.left() + 14 + barPx * share, y - 5),
+                         QPointF(panel.left() + 14 + barPx * share, y));
     if (ground) {
         const QPointF foot(panel.right() - 16, panel.bottom() - 10);
-        paintArrow(painter, foot, QPointF(foot.x(), panel.top() + 8 + metrics.height() * 0.7), picture.colours.ink,
-                   picture.colours.raised);
+        paintArrow(painter, foot, QPointF(foot.x(), panel.top() + 8 + metrics.height() * 0.7),
+                   picture.colours.ink, picture.colours.raised);
         painter.setPen(picture.colours.ink);
-        painter.drawText(QPointF(foot.x() - metrics.horizontalAdvance("N") / 2, panel.top() + 2 + metrics.ascent() * 0.9), "N");
+        painter.drawText(QPointF(foot.x() - metrics.horizontalAdvance("N") / 2,
+                                 panel.top() + 2 + metrics.ascent() * 0.9),
+                         "N");
     }
 }
 

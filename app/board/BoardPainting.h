@@ -53,7 +53,8 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
 
 /// One edge in the pattern of its kind: certain solid, uncertain dashed, truncated dash and dot, limit of
 /// excavation long dashes with ticks, beyond the sheet dotted.
-void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour, double widthPx);
+void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour,
+               double widthPx);
 
 /// Writing with a halo, so that it reads on film and on the desk alike. `middleLeft` is where it begins.
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,

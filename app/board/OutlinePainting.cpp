@@ -12,21 +12,28 @@ namespace {
 QList<qreal> dashesOf(EdgeKind kind)
 {
     switch (kind) {
-    case EdgeKind::Certain: return {};
-    case EdgeKind::Uncertain: return {5, 3.5};
-    case EdgeKind::Truncated: return {7, 3, 1, 3};
-    case EdgeKind::LimitOfExcavation: return {12, 3};
-    case EdgeKind::BeyondTheSheet: return {1, 3};
+    case EdgeKind::Certain:
+        return {};
+    case EdgeKind::Uncertain:
+        return {5, 3.5};
+    case EdgeKind::Truncated:
+        return {7, 3, 1, 3};
+    case EdgeKind::LimitOfExcavation:
+        return {12, 3};
+    case EdgeKind::BeyondTheSheet:
+        return {1, 3};
     }
     return {};
 }
 
-void paintRing(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour, double width)
+void paintRing(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour,
+               double width)
 {
     const QPolygonF corners = picture.at(ring.vertices);
     const auto count = static_cast<qsizetype>(ring.vertices.size());
     for (qsizetype i = 0; i < count; ++i)
-        paintEdge(painter, corners[i], corners[(i + 1) % count], ring.kinds[static_cast<std::size_t>(i)], colour, width);
+        paintEdge(painter, corners[i], corners[(i + 1) % count], ring.kinds[static_cast<std::size_t>(i)],
+                  colour, width);
 }
 
 void paintVertices(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour)
@@ -72,7 +79,8 @@ void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace
 
 } // namespace
 
-void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour, double widthPx)
+void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour,
+               double widthPx)
 {
     QPen pen(colour, widthPx, Qt::SolidLine, Qt::FlatCap);
     const QList<qreal> dashes = dashesOf(kind);
@@ -119,7 +127,8 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
         }
         const QString number = QString::fromStdString(outline.context);
         const double half = QFontMetricsF(picture.font).horizontalAdvance(number) / 2;
-        paintLabel(painter, picture, middleOf(picture.at(part.outer.vertices)) - QPointF(half, 0), number, colour);
+        paintLabel(painter, picture, middleOf(picture.at(part.outer.vertices)) - QPointF(half, 0), number,
+                   colour);
     }
 }
 

@@ -8,7 +8,10 @@
 #include <QJsonDocument>
 #include <QJsonObject>
 
-static void loadResources() { Q_INIT_RESOURCE(palette); } // outside the namespace, as Qt demands
+static void loadResources()
+{
+    Q_INIT_RESOURCE(palette);
+} // outside the namespace, as Qt demands
 
 namespace inkpeg {
 namespace {
@@ -88,11 +91,23 @@ const Palette& paletteOf(Theme theme)
     return loaded.colours;
 }
 
-QStringList faultsOfPalette(Theme theme) { return loadedOf(theme).faults; }
+QStringList faultsOfPalette(Theme theme)
+{
+    return loadedOf(theme).faults;
+}
 
-const Palette& palette() { return paletteOf(currentTheme); }
-Theme theme() { return currentTheme; }
-void setTheme(Theme theme) { currentTheme = theme; }
+const Palette& palette()
+{
+    return paletteOf(currentTheme);
+}
+Theme theme()
+{
+    return currentTheme;
+}
+void setTheme(Theme theme)
+{
+    currentTheme = theme;
+}
 
 QPalette widgetPalette(const Palette& colours)
 {

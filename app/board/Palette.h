@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Every colour of the program, read from resources/palette/palette.json. A colour never carries a meaning alone:
-// shape, pattern or words say the same.
+// Every colour of the program, read from resources/palette/palette.json. A colour never carries a meaning
+// alone: shape, pattern or words say the same.
 #pragma once
 
 #include <QColor>

@@ -14,7 +14,10 @@ namespace {
 constexpr double reachPx = 13;
 constexpr double dragStartsPx = 4;
 
-double length(QPointF v) { return std::hypot(v.x(), v.y()); }
+double length(QPointF v)
+{
+    return std::hypot(v.x(), v.y());
+}
 
 } // namespace
 
@@ -125,7 +128,8 @@ void PegTool::paint(QPainter& painter)
 {
     const BoardPicture picture{board().scene(),        board().frame(),   board().view(),
                                QRectF(board().rect()), inkpeg::palette(), board().font()};
-    for (const Outline& outline : picture.scene.drawing ? picture.scene.drawing->outlines : std::vector<Outline>())
+    for (const Outline& outline :
+         picture.scene.drawing ? picture.scene.drawing->outlines : std::vector<Outline>())
         paintOutline(painter, picture, outline, {});
     paintResiduals(painter, picture);
     paintPins(painter, picture, m_selected);

@@ -17,8 +17,10 @@ QPolygonF cornersOf(const BoardPicture& picture, const QRect& cover)
     return picture.at(std::vector<ScanPx>{{left, top}, {right, top}, {right, bottom}, {left, bottom}});
 }
 
-/// On film a tile stays upright (or mirrored): its edges are put on whole device pixels, so that no seam shows.
-void paintUpright(QPainter& painter, const QPolygonF& corners, const QImage& image, const QRectF& part, double ratio)
+/// On film a tile stays upright (or mirrored): its edges are put on whole device pixels, so that no seam
+/// shows.
+void paintUpright(QPainter& painter, const QPolygonF& corners, const QImage& image, const QRectF& part,
+                  double ratio)
 {
     const auto whole = [ratio](double at) { return std::round(at * ratio) / ratio; };
     const double left = whole(corners[0].x()), right = whole(corners[2].x());
@@ -34,8 +36,8 @@ void paintUpright(QPainter& painter, const QPolygonF& corners, const QImage& ima
     painter.restore();
 }
 
-/// On the ground a tile is drawn through the affine map of its own corners: within one tile the difference to
-/// the fitted model is far below a screen pixel for the models in use.
+/// On the ground a tile is drawn through the affine map of its own corners: within one tile the difference
+/// to the fitted model is far below a screen pixel for the models in use.
 void paintTurned(QPainter& painter, const QPolygonF& corners, const QImage& image, const QRectF& part)
 {
     const QPointF across = (corners[1] - corners[0] + corners[2] - corners[3]) / (2 * part.width());
@@ -43,7 +45,8 @@ void paintTurned(QPainter& painter, const QPolygonF& corners, const QImage& imag
     const QPointF middle = (corners[0] + corners[1] + corners[2] + corners[3]) / 4;
     const QPointF corner = middle - across * part.width() / 2 - down * part.height() / 2;
     painter.save();
-    painter.setTransform(QTransform(across.x(), across.y(), down.x(), down.y(), corner.x(), corner.y()), true);
+    painter.setTransform(QTransform(across.x(), across.y(), down.x(), down.y(), corner.x(), corner.y()),
+                         true);
     painter.drawImage(QRectF(QPointF(0, 0), part.size()), image, part);
     painter.restore();
 }
@@ -89,7 +92,8 @@ void paintScan(QPainter& painter, const BoardPicture& picture, ScanTiles& tiles,
     painter.drawPolygon(cornersOf(picture, QRect(QPoint(0, 0), size)));
     painter.setOpacity(opacity);
     tiles.beginFrame();
-    const double screenPerPx = picture.view.scale() * picture.frame.sceneUnitsPerScanPx() * devicePixelRatio;
+    const double screenPerPx =
+        picture.view.scale() * picture.frame.sceneUnitsPerScanPx() * devicePixelRatio;
     const int level = tiles.levelFor(screenPerPx);
     tiles.tile({tiles.coarsestLevel(), 0, 0});
     const int side = ScanTiles::TileSidePx << level;

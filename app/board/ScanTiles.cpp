@@ -19,7 +19,8 @@ QImage asImage(const RgbImage& pixels)
 {
     QImage image(pixels.width, pixels.height, QImage::Format_RGB32);
     for (int row = 0; row < pixels.height; ++row) {
-        const std::uint8_t* from = pixels.pixels.data() + static_cast<std::size_t>(row) * static_cast<std::size_t>(pixels.width) * 3;
+        const std::uint8_t* from = pixels.pixels.data() + static_cast<std::size_t>(row) *
+                                                              static_cast<std::size_t>(pixels.width) * 3;
         auto* to = reinterpret_cast<QRgb*>(image.scanLine(row));
         for (int column = 0; column < pixels.width; ++column, from += 3)
             to[column] = qRgb(from[0], from[1], from[2]);
@@ -29,7 +30,10 @@ QImage asImage(const RgbImage& pixels)
 
 } // namespace
 
-size_t qHash(const TileKey& key, size_t seed) { return qHashMulti(seed, key.level, key.column, key.row); }
+size_t qHash(const TileKey& key, size_t seed)
+{
+    return qHashMulti(seed, key.level, key.column, key.row);
+}
 
 /// Scans opened for the loader's threads; each is lent to one thread at a time.
 struct ScanTiles::OpenScans {
@@ -99,7 +103,10 @@ QRect ScanTiles::coverage(const TileKey& key) const
     return QRect(key.column * side, key.row * side, side, side).intersected(QRect(QPoint(0, 0), m_sizePx));
 }
 
-void ScanTiles::beginFrame() { m_wanted.clear(); }
+void ScanTiles::beginFrame()
+{
+    m_wanted.clear();
+}
 
 const QImage* ScanTiles::tileIfHere(const TileKey& key) const
 {
@@ -117,7 +124,10 @@ const QImage* ScanTiles::tile(const TileKey& key)
     return nullptr;
 }
 
-void ScanTiles::endFrame() { begin(); }
+void ScanTiles::endFrame()
+{
+    begin();
+}
 
 void ScanTiles::begin()
 {
@@ -131,7 +141,9 @@ void ScanTiles::begin()
         ++m_running;
         m_pool.start([this, key, cover, scans = m_scans, generation = m_generation] {
             const PxRect window{cover.x(), cover.y(), cover.width(), cover.height()};
-            const auto shrunk = [&](int length) { return std::max(1, (length + (1 << key.level) - 1) >> key.level); };
+            const auto shrunk = [&](int length) {
+                return std::max(1, (length + (1 << key.level) - 1) >> key.level);
+            };
             QImage image;
             QString error;
             if (Result<Scan> scan = scans->borrow()) {

@@ -27,7 +27,8 @@ struct TileKey {
 
 size_t qHash(const TileKey& key, size_t seed = 0);
 
-/// One scan at a time. Ask with `tile`; what is not there yet comes later and is announced by `tileArrived`.
+/// One scan at a time. Ask with `tile`; what is not there yet comes later and is announced by
+/// `tileArrived`.
 class ScanTiles final : public QObject {
     Q_OBJECT
 public:

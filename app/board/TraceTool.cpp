@@ -70,7 +70,8 @@ TraceTool::Snap TraceTool::snapFor(const BoardPointer& pointer, std::optional<Sc
         return {m_ring.vertices.front(), Snap::To::Start, {}, {}};
     if (const auto vertex = vertexAt(pointer); vertex && vertex != leaveOut)
         return {*vertex, Snap::To::Vertex, {}, {}};
-    if (const auto edge = edgeAt(pointer); edge && (!leaveOut || (edge->from != leaveOut && edge->to != leaveOut)))
+    if (const auto edge = edgeAt(pointer);
+        edge && (!leaveOut || (edge->from != leaveOut && edge->to != leaveOut)))
         return {edge->foot, Snap::To::Edge, edge->from, edge->to};
     return snap;
 }
@@ -189,7 +190,8 @@ void TraceTool::close()
     if (m_context.empty() || m_ring.vertices.empty())
         return;
     if (m_ring.vertices.size() < 3) {
-        emit refused(tr("An outline needs at least 3 vertices; this one has %1").arg(m_ring.vertices.size()));
+        emit refused(
+            tr("An outline needs at least 3 vertices; this one has %1").arg(m_ring.vertices.size()));
         return;
     }
     m_ring.kinds.back() = m_nextKind;
@@ -271,7 +273,8 @@ void TraceTool::removeAtPointer()
 
 void TraceTool::sceneChanged()
 {
-    const bool there = std::ranges::any_of(outlines(), [&](const Outline& outline) { return outline.id == m_selected; });
+    const bool there =
+        std::ranges::any_of(outlines(), [&](const Outline& outline) { return outline.id == m_selected; });
     if (m_selected != 0 && !there)
         selectOutline(0);
 }

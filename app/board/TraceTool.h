@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Tracing outlines and editing their vertices.
 //
-// Armed with a context number, each click sets a vertex: Enter or C closes the outline, Backspace takes the last
-// vertex back, Esc gives up, K and 1 to 5 choose the kind of the next edge. Otherwise a click chooses an outline;
-// its vertices can be dragged, a double click on an edge (or I) puts one in, X or Delete takes one out, and 1 to 5
-// give the edge under the pointer its kind.
+// Armed with a context number, each click sets a vertex: Enter or C closes the outline, Backspace takes the
+// last vertex back, Esc gives up, K and 1 to 5 choose the kind of the next edge. Otherwise a click chooses
+// an outline; its vertices can be dragged, a double click on an edge (or I) puts one in, X or Delete takes
+// one out, and 1 to 5 give the edge under the pointer its kind.
 #pragma once
 
 #include <cstdint>
@@ -46,13 +46,13 @@ public:
     void sceneChanged() override;
 
 public slots:
-    void close();            ///< Enter, C
-    void takeBackVertex();   ///< Backspace
-    void abandon();          ///< Esc: the ring, else the arming, else the choice
+    void close();                           ///< Enter, C
+    void takeBackVertex();                  ///< Backspace
+    void abandon();                         ///< Esc: the ring, else the arming, else the choice
     void chooseKind(inkpeg::EdgeKind kind); ///< 1 to 5
-    void cycleKind();        ///< K
-    void insertAtPointer();  ///< I
-    void removeAtPointer();  ///< X, Delete: the vertex under the pointer, else the chosen outline
+    void cycleKind();                       ///< K
+    void insertAtPointer();                 ///< I
+    void removeAtPointer(); ///< X, Delete: the vertex under the pointer, else the chosen outline
 
 signals:
     void ringClosed(const QString& context, const inkpeg::Ring& ring,

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What the tracing tool shows: the outlines, the ring being drawn, where the next vertex would snap to, and what
-// can be done.
+// What the tracing tool shows: the outlines, the ring being drawn, where the next vertex would snap to, and
+// what can be done.
 #include <algorithm>
 
 #include "app/board/Board.h"
@@ -31,7 +31,8 @@ void TraceTool::paintDrawing(QPainter& painter, const BoardPicture& picture) con
 {
     const QPolygonF corners = picture.at(m_ring.vertices);
     for (qsizetype i = 0; i + 1 < corners.size(); ++i)
-        paintEdge(painter, corners[i], corners[i + 1], m_ring.kinds[static_cast<std::size_t>(i)], picture.colours.tracing, 2.4);
+        paintEdge(painter, corners[i], corners[i + 1], m_ring.kinds[static_cast<std::size_t>(i)],
+                  picture.colours.tracing, 2.4);
     painter.setPen(QPen(picture.colours.tracing, 1.8));
     for (qsizetype i = 0; i < corners.size(); ++i) {
         const double half = i == 0 ? 5 : 3.5; // the first is larger: a click on it closes the outline
@@ -48,12 +49,14 @@ void TraceTool::paintHover(QPainter& painter, const BoardPicture& picture) const
         if (const auto vertex = vertexAt(m_pointer))
             paintSnap(painter, picture.at(*vertex), true, picture.colours);
         else if (const auto edge = edgeAt(m_pointer))
-            paintEdge(painter, picture.at(edge->from), picture.at(edge->to), edge->kind, picture.colours.snap, 3.4);
+            paintEdge(painter, picture.at(edge->from), picture.at(edge->to), edge->kind,
+                      picture.colours.snap, 3.4);
         return;
     }
     const Snap snap = snapFor(m_pointer, m_dragFrom);
     if (!m_context.empty() && !m_ring.vertices.empty())
-        paintEdge(painter, picture.at(m_ring.vertices.back()), picture.at(snap.at), m_nextKind, picture.colours.tracing, 1.6);
+        paintEdge(painter, picture.at(m_ring.vertices.back()), picture.at(snap.at), m_nextKind,
+                  picture.colours.tracing, 1.6);
     if (snap.to != Snap::To::Nothing)
         paintSnap(painter, picture.at(snap.at), snap.to != Snap::To::Edge, picture.colours);
 }
@@ -87,7 +90,8 @@ QString TraceTool::hint() const
         return tr("Context %1 · click along its edge · next edge %2 (K, 1–5) · Esc gives up")
             .arg(QString::fromStdString(m_context), kind);
     if (m_selected != 0)
-        return tr("Drag a vertex · double click or I on an edge adds one · X removes one · 1–5 edge kind · Delete removes the outline");
+        return tr("Drag a vertex · double click or I on an edge adds one · X removes one · 1–5 edge kind · "
+                  "Delete removes the outline");
     return tr("N begins the next outline · click an outline to edit it");
 }
 

@@ -12,7 +12,10 @@ void ViewTransform::setScaleAt(QPointF widget, double scale)
     m_corner = held - widget / m_scale;
 }
 
-void ViewTransform::zoomAt(QPointF widget, double factor) { setScaleAt(widget, m_scale * factor); }
+void ViewTransform::zoomAt(QPointF widget, double factor)
+{
+    setScaleAt(widget, m_scale * factor);
+}
 
 void ViewTransform::fit(QRectF scene, QSizeF widget, double marginPx)
 {

@@ -8,7 +8,8 @@
 
 namespace inkpeg {
 
-/// Scene units are millimetres on film or metres on the ground, y downwards; widget units are logical pixels.
+/// Scene units are millimetres on film or metres on the ground, y downwards; widget units are logical
+/// pixels.
 class ViewTransform {
 public:
     double scale() const { return m_scale; } ///< widget pixels for a scene unit
@@ -26,7 +27,10 @@ public:
     void fit(QRectF scene, QSizeF widget, double marginPx = 24);
 
     /// Puts a scene point in the middle of the widget.
-    void centreOn(QPointF scene, QSizeF widget) { m_corner = scene - QPointF(widget.width(), widget.height()) / (2 * m_scale); }
+    void centreOn(QPointF scene, QSizeF widget)
+    {
+        m_corner = scene - QPointF(widget.width(), widget.height()) / (2 * m_scale);
+    }
 
     void setLimits(double least, double most);
 
