@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The program: with a verb it works on the command line and needs no display, otherwise it opens the window.
+// The program: with a verb it works on the command line and needs no display, otherwise it opens the
+// window.
 #include <string>
 #include <vector>
 
@@ -17,7 +18,8 @@ inkpeg::Theme themeAtStart()
 {
     const QString chosen = QSettings().value("theme").toString();
     if (chosen.isEmpty())
-        return QApplication::palette().color(QPalette::Window).lightness() < 128 ? inkpeg::Theme::Dark : inkpeg::Theme::Light;
+        return QApplication::palette().color(QPalette::Window).lightness() < 128 ? inkpeg::Theme::Dark
+                                                                                 : inkpeg::Theme::Light;
     return chosen == "dark" ? inkpeg::Theme::Dark : inkpeg::Theme::Light;
 }
 

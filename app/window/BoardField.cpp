@@ -11,7 +11,8 @@
 
 namespace inkpeg {
 
-BoardField::BoardField(QWidget* board) : QFrame(board), m_question(new QLabel(this)), m_field(new QLineEdit(this))
+BoardField::BoardField(QWidget* board)
+    : QFrame(board), m_question(new QLabel(this)), m_field(new QLineEdit(this))
 {
     setObjectName("card");
     setFrameShape(QFrame::StyledPanel);
@@ -47,7 +48,8 @@ void BoardField::ask(QPointF at, const QString& question, const QString& proposa
     // Beside the place, not on it, and within the board.
     const QPoint wished = at.toPoint() + QPoint(18, 14);
     const QSize room = parentWidget()->size() - size();
-    move(std::clamp(wished.x(), 0, std::max(0, room.width())), std::clamp(wished.y(), 0, std::max(0, room.height())));
+    move(std::clamp(wished.x(), 0, std::max(0, room.width())),
+         std::clamp(wished.y(), 0, std::max(0, room.height())));
     show();
     raise();
     m_field->setFocus();

@@ -17,8 +17,8 @@ class BoardField final : public QFrame {
 public:
     explicit BoardField(QWidget* board);
 
-    /// Opens at a place on the board. Enter hands `accept` what is written and closes if it returns true; Esc, or
-    /// a click elsewhere, closes and calls `dismiss`.
+    /// Opens at a place on the board. Enter hands `accept` what is written and closes if it returns true;
+    /// Esc, or a click elsewhere, closes and calls `dismiss`.
     void ask(QPointF at, const QString& question, const QString& proposal, const QStringList& known,
              std::function<bool(const QString&)> accept, std::function<void()> dismiss);
     QLineEdit* field() const { return m_field; }

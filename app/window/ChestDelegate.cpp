@@ -57,7 +57,8 @@ void paintStamp(QPainter& painter, const QPoint& corner, const QModelIndex& inde
 
 } // namespace
 
-void ChestDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option, const QModelIndex& index) const
+void ChestDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option,
+                          const QModelIndex& index) const
 {
     const Palette& colours = inkpeg::palette();
     painter->save();
@@ -83,7 +84,9 @@ void ChestDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option,
     painter->drawRect(frame);
     if (!picture.isNull()) {
         const QSize size = picture.size().scaled(pictureSize - QSize(2, 2), Qt::KeepAspectRatio);
-        painter->drawImage(QRect(frame.center() - QPoint(size.width() / 2, size.height() / 2) + QPoint(1, 1), size), picture);
+        painter->drawImage(
+            QRect(frame.center() - QPoint(size.width() / 2, size.height() / 2) + QPoint(1, 1), size),
+            picture);
     }
     const int left = frame.right() + 12;
     const QRect text(left, option.rect.top() + 9, option.rect.right() - 12 - left, cardHeight - 18);
@@ -98,8 +101,10 @@ void ChestDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option,
     painter->drawText(text, Qt::AlignTop | Qt::AlignRight, index.data(ChestModel::Detail).toString());
     painter->setPen(colours.ink);
     const QFontMetrics metrics(option.font);
-    const QString title = metrics.elidedText(index.data(ChestModel::Title).toString(), Qt::ElideRight, text.width());
-    painter->drawText(text.adjusted(0, QFontMetrics(bold).height() + 1, 0, 0), Qt::AlignTop | Qt::AlignLeft, title);
+    const QString title =
+        metrics.elidedText(index.data(ChestModel::Title).toString(), Qt::ElideRight, text.width());
+    painter->drawText(text.adjusted(0, QFontMetrics(bold).height() + 1, 0, 0), Qt::AlignTop | Qt::AlignLeft,
+                      title);
     const int stampHeight = metrics.height() + 3;
     paintStamp(*painter, QPoint(left, text.bottom() - stampHeight), index, option.font);
     painter->restore();

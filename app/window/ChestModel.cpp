@@ -11,7 +11,8 @@
 
 namespace inkpeg {
 
-ChestModel::ChestModel(Thumbnails& thumbnails, QObject* parent) : QAbstractListModel(parent), m_thumbnails(thumbnails)
+ChestModel::ChestModel(Thumbnails& thumbnails, QObject* parent)
+    : QAbstractListModel(parent), m_thumbnails(thumbnails)
 {
     connect(&thumbnails, &Thumbnails::arrived, this, [this] {
         if (!m_rows.empty())
@@ -63,7 +64,8 @@ void ChestModel::arrange()
     m_rows.clear();
     std::size_t heading = 0;
     for (const Drawing& drawing : sorted) {
-        const QString text = words(drawing.number + ' ' + drawing.title + ' ' + drawing.trench) + ' ' + stageWord(drawing.stage);
+        const QString text = words(drawing.number + ' ' + drawing.title + ' ' + drawing.trench) + ' ' +
+                             stageWord(drawing.stage);
         if (!m_filter.isEmpty() && !text.contains(m_filter, Qt::CaseInsensitive))
             continue;
         if (m_rows.empty() || m_rows[heading].drawer != words(drawing.trench)) {
@@ -98,7 +100,10 @@ std::int64_t ChestModel::neighbourOf(std::int64_t id, int step) const
     return at < 0 || at >= std::ssize(order) ? 0 : order[static_cast<std::size_t>(at)];
 }
 
-int ChestModel::rowCount(const QModelIndex& parent) const { return parent.isValid() ? 0 : static_cast<int>(m_rows.size()); }
+int ChestModel::rowCount(const QModelIndex& parent) const
+{
+    return parent.isValid() ? 0 : static_cast<int>(m_rows.size());
+}
 
 QVariant ChestModel::data(const QModelIndex& index, int role) const
 {
@@ -118,12 +123,18 @@ QVariant ChestModel::data(const QModelIndex& index, int role) const
     }
     const Drawing& drawing = row.drawing;
     switch (role) {
-    case DrawingId: return QVariant::fromValue<qint64>(drawing.id);
-    case Number: return words(drawing.number);
-    case Title: return words(drawing.title);
-    case Detail: return tr("%1 %2").arg(drawingKindWord(drawing.kind), scaleWords(drawing.scaleDenominator));
-    case StageWord: return stageWord(drawing.stage);
-    case StageIndex: return static_cast<int>(drawing.stage);
+    case DrawingId:
+        return QVariant::fromValue<qint64>(drawing.id);
+    case Number:
+        return words(drawing.number);
+    case Title:
+        return words(drawing.title);
+    case Detail:
+        return tr("%1 %2").arg(drawingKindWord(drawing.kind), scaleWords(drawing.scaleDenominator));
+    case StageWord:
+        return stageWord(drawing.stage);
+    case StageIndex:
+        return static_cast<int>(drawing.stage);
     case Picture: {
         const auto sheet = m_sheets.find(drawing.sheet);
         if (sheet == m_sheets.end() || sheet->second.scanFile.empty())
@@ -134,7 +145,8 @@ QVariant ChestModel::data(const QModelIndex& index, int role) const
     case Qt::AccessibleTextRole:
     case Qt::ToolTipRole:
         return tr("%1 %2, %3").arg(words(drawing.number), words(drawing.title), stageWord(drawing.stage));
-    default: return {};
+    default:
+        return {};
     }
 }
 

@@ -15,8 +15,10 @@ namespace inkpeg {
 DrawingCard::DrawingCard(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_heading(new QLabel(this)), m_facts(new QLabel(this)),
       m_scanState(new QLabel(this)),
-      m_scan(new PathField(PathField::Chooses::FileToOpen, tr("Scan"), tr("Scans (*.tif *.tiff *.jpg *.jpeg *.png)"), this)),
-      m_faceDown(new QCheckBox(tr("The film lay &face down"), this)), m_give(new QPushButton(tr("Give the sheet this scan"), this))
+      m_scan(new PathField(PathField::Chooses::FileToOpen, tr("Scan"),
+                           tr("Scans (*.tif *.tiff *.jpg *.jpeg *.png)"), this)),
+      m_faceDown(new QCheckBox(tr("The film lay &face down"), this)),
+      m_give(new QPushButton(tr("Give the sheet this scan"), this))
 {
     m_heading->setObjectName("subheading");
     for (QLabel* label : {m_heading, m_facts, m_scanState}) {
@@ -45,7 +47,8 @@ DrawingCard::DrawingCard(Session& session, QWidget* parent)
     };
     connect(m_give, &QPushButton::clicked, this, give);
     connect(m_scan, &PathField::accepted, this, give);
-    connect(m_scan, &PathField::changed, this, [this] { m_give->setEnabled(!m_scan->text().isEmpty() && m_session.canWrite()); });
+    connect(m_scan, &PathField::changed, this,
+            [this] { m_give->setEnabled(!m_scan->text().isEmpty() && m_session.canWrite()); });
     connect(&session, &Session::projectChanged, this, &DrawingCard::refresh);
     connect(&session, &Session::recordsChanged, this, &DrawingCard::refresh);
     connect(&session, &Session::drawingChosen, this, &DrawingCard::refresh);
@@ -57,7 +60,8 @@ QString DrawingCard::facts(const Drawing& drawing) const
     QString text = "<table cellspacing='0' cellpadding='2'>";
     const auto row = [&](const QString& name, const QString& value) {
         if (!value.isEmpty())
-            text += QString("<tr><td>%1&nbsp;&nbsp;</td><td><b>%2</b></td></tr>").arg(name, value.toHtmlEscaped());
+            text += QString("<tr><td>%1&nbsp;&nbsp;</td><td><b>%2</b></td></tr>")
+                        .arg(name, value.toHtmlEscaped());
     };
     row(tr("Title"), words(drawing.title));
     row(tr("Kind"), drawingKindWord(drawing.kind));
@@ -91,11 +95,13 @@ void DrawingCard::refresh()
     if (drawing->scanFile.empty())
         m_scanState->setText(tr("None yet."));
     else if (drawing->widthPx == 0)
-        m_scanState->setText(tr("<b>Missing:</b> %1").arg(words(drawing->scanFile.string()).toHtmlEscaped()));
+        m_scanState->setText(
+            tr("<b>Missing:</b> %1").arg(words(drawing->scanFile.string()).toHtmlEscaped()));
     else
         m_scanState->setText(tr("%1 · %2 × %3 px · %4 dpi%5")
                                  .arg(words(drawing->scanFile.filename().string()).toHtmlEscaped())
-                                 .arg(drawing->widthPx).arg(drawing->heightPx)
+                                 .arg(drawing->widthPx)
+                                 .arg(drawing->heightPx)
                                  .arg(drawing->film.dpiX, 0, 'f', 0)
                                  .arg(drawing->film.faceDown ? tr(" · face down") : QString()));
 }

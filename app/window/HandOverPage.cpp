@@ -18,12 +18,17 @@ namespace inkpeg {
 HandOverPage::HandOverPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_work(new HandOverWork(this)), m_state(new QLabel(this)),
       m_folder(new PathField(PathField::Chooses::Folder, tr("Folder to hand over into"), {}, this)),
-      m_geoPackage(choice(tr("&GeoPackage"), tr("geodata.gpkg: every layer, each vertex with its standard error"), true)),
+      m_geoPackage(choice(tr("&GeoPackage"),
+                          tr("geodata.gpkg: every layer, each vertex with its standard error"), true)),
       m_geoJson(choice(tr("Geo&JSON"), tr("geojson/: longitude and latitude, RFC 7946"), true)),
       m_csv(choice(tr("&CSV"), tr("csv/: a table for each layer, places as well-known text"), true)),
-      m_gml(choice(tr("G&ML"), tr("geodata.gml"), false)), m_shapefile(choice(tr("&Shapefile"), tr("shapefile/: one for each layer"), false)),
-      m_report(choice(tr("&Residual report, PDF and HTML"), tr("How each drawing lies on its pegs, with the picture of its residual arrows"), true)),
-      m_replace(choice(tr("Re&place a former hand-over in that folder"), tr("Otherwise a folder that is taken is refused"), false)),
+      m_gml(choice(tr("G&ML"), tr("geodata.gml"), false)),
+      m_shapefile(choice(tr("&Shapefile"), tr("shapefile/: one for each layer"), false)),
+      m_report(choice(tr("&Residual report, PDF and HTML"),
+                      tr("How each drawing lies on its pegs, with the picture of its residual arrows"),
+                      true)),
+      m_replace(choice(tr("Re&place a former hand-over in that folder"),
+                       tr("Otherwise a folder that is taken is refused"), false)),
       m_start(new QPushButton(tr("&Hand over"), this)), m_cancel(new QPushButton(tr("Cancel"), this)),
       m_progress(new QProgressBar(this)), m_outcome(new QTextBrowser(this))
 {
@@ -74,7 +79,8 @@ HandOverPage::HandOverPage(Session& session, QWidget* parent)
     connect(m_start, &QPushButton::clicked, this, &HandOverPage::start);
     connect(m_folder, &PathField::accepted, this, [this] { m_start->setFocus(); });
     connect(m_cancel, &QPushButton::clicked, m_work, &HandOverWork::cancel);
-    connect(m_work, &HandOverWork::progressed, this, [this](double share) { m_progress->setValue(static_cast<int>(share * 1000)); });
+    connect(m_work, &HandOverWork::progressed, this,
+            [this](double share) { m_progress->setValue(static_cast<int>(share * 1000)); });
     connect(m_work, &HandOverWork::finished, this, &HandOverPage::finished);
     connect(&session, &Session::projectChanged, this, [this] {
         if (m_session.isOpen() && m_folder->text().isEmpty())
@@ -103,9 +109,11 @@ void HandOverPage::refresh()
     for (int i = 0; i < 6; ++i)
         if (byStage[i] > 0)
             parts << tr("%1 %2").arg(byStage[i]).arg(stageWord(static_cast<Stage>(i)));
-    m_state->setText(tr("%1 outlines on %2. Drawings that are not pinned have no place on the ground and stay behind; the report names them.")
-                         .arg(m_session.project().all<Outline>().size())
-                         .arg(parts.isEmpty() ? tr("no drawings") : tr("drawings: %1").arg(parts.join(", "))));
+    m_state->setText(
+        tr("%1 outlines on %2. Drawings that are not pinned have no place on the ground and stay behind; "
+           "the report names them.")
+            .arg(m_session.project().all<Outline>().size())
+            .arg(parts.isEmpty() ? tr("no drawings") : tr("drawings: %1").arg(parts.join(", "))));
 }
 
 void HandOverPage::start()

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/HandOverWork.h"
 
+#include "app/print/ResidualReport.h"
 #include "app/window/Words.h"
 #include "core/handover/Geodata.h"
 
@@ -22,7 +23,11 @@ HandOverWords handOver(const HandOverOrder& order, const Progress& progress)
     settings.gml = order.gml;
     settings.shapefile = order.shapefile;
     settings.replace = order.replace;
-    const Result<HandOverReport> done = handOverGeodata(*project, order.folder, settings, progress);
+    // The report takes the last fifth of the way.
+    const Progress first = [&](double share) {
+        return report(progress, order.report ? share * 0.8 : share);
+    };
+    const Result<HandOverReport> done = handOverGeodata(*project, order.folder, settings, first);
     if (!done) {
         said.trouble = words(done.error().message);
         return said;
@@ -31,13 +36,28 @@ HandOverWords handOver(const HandOverOrder& order, const Progress& progress)
         said.files << words(file.name);
     for (const std::string& remark : done->remarks)
         said.remarks << words(remark);
+    if (order.report) {
+        const Result<ProjectFigures> figures = residualFigures(*project);
+        const Progress second = [&](double share) { return report(progress, 0.8 + share * 0.2); };
+        const auto written = figures ? writeResidualReport(*figures, order.folder / "residuals", second)
+                                     : Result<std::vector<std::filesystem::path>>(figures.error());
+        if (!written) {
+            said.trouble = words(written.error().message);
+            return said;
+        }
+        for (const std::filesystem::path& file : *written)
+            said.files << words(file.lexically_relative(order.folder).generic_string());
+    }
     said.done = true;
     return said;
 }
 
 } // namespace
 
-HandOverWork::HandOverWork(QObject* parent) : QObject(parent) { m_pool.setMaxThreadCount(1); }
+HandOverWork::HandOverWork(QObject* parent) : QObject(parent)
+{
+    m_pool.setMaxThreadCount(1);
+}
 
 HandOverWork::~HandOverWork()
 {
@@ -51,7 +71,8 @@ void HandOverWork::start(const HandOverOrder& order)
     m_cancelled = std::make_shared<std::atomic<bool>>(false);
     m_pool.start([this, order, cancelled = m_cancelled] {
         const HandOverWords said = handOver(order, [&](double share) {
-            QMetaObject::invokeMethod(this, [this, share] { emit progressed(share); }, Qt::QueuedConnection);
+            QMetaObject::invokeMethod(
+                this, [this, share] { emit progressed(share); }, Qt::QueuedConnection);
             return !*cancelled;
         });
         QMetaObject::invokeMethod(

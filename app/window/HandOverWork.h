@@ -17,15 +17,15 @@ struct HandOverOrder {
     std::filesystem::path project;
     std::filesystem::path folder;
     bool geoPackage = true, geoJson = true, csv = true, gml = false, shapefile = false;
-    bool report = true;  ///< residual report as PDF and HTML
+    bool report = true; ///< residual report as PDF and HTML
     bool replace = false;
 };
 
 /// What a finished hand-over says.
 struct HandOverWords {
     bool done = false;
-    QString trouble;     ///< when not done
-    QStringList files;   ///< relative to the folder
+    QString trouble;   ///< when not done
+    QStringList files; ///< relative to the folder
     QStringList remarks;
 };
 

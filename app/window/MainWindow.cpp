@@ -18,8 +18,9 @@
 namespace inkpeg {
 
 MainWindow::MainWindow(QWidget* parent)
-    : QMainWindow(parent), m_session(new Session(this)), m_rail(new StageRail(this)), m_people(new QComboBox(this)),
-      m_saidLabel(new QLabel(this)), m_pointerLabel(new QLabel(this)), m_pages(new QStackedWidget(this))
+    : QMainWindow(parent), m_session(new Session(this)), m_rail(new StageRail(this)),
+      m_people(new QComboBox(this)), m_saidLabel(new QLabel(this)), m_pointerLabel(new QLabel(this)),
+      m_pages(new QStackedWidget(this))
 {
     setWindowTitle(tr("Inkpeg"));
     resize(1280, 800);
@@ -28,7 +29,8 @@ MainWindow::MainWindow(QWidget* parent)
     m_startPage = new StartPage(*m_session, this);
     m_registerPage = new RegisterPage(*m_session, this);
     m_handOverPage = new HandOverPage(*m_session, this);
-    for (QWidget* page : std::initializer_list<QWidget*>{m_startPage, m_registerPage, m_boardPane, m_handOverPage})
+    for (QWidget* page :
+         std::initializer_list<QWidget*>{m_startPage, m_registerPage, m_boardPane, m_handOverPage})
         m_pages->addWidget(page);
     m_tally = new TallyPanel(*m_session, this);
 
@@ -164,7 +166,8 @@ void MainWindow::connectTools()
     connect(m_board, &Board::scanFailed, this, [this](const QString& trouble) { say(trouble, true); });
 
     connect(m_pegTool, &PegTool::pinAsked, this, &MainWindow::askPeg);
-    connect(m_pegTool, &PegTool::pinMoved, this, [this](qint64 pin, ScanPx mark) { m_session->movePin(pin, mark); });
+    connect(m_pegTool, &PegTool::pinMoved, this,
+            [this](qint64 pin, ScanPx mark) { m_session->movePin(pin, mark); });
     connect(m_pegTool, &PegTool::pinRemoved, this, [this](qint64 pin) { m_session->removePin(pin); });
     connect(m_pegTool, &PegTool::pinSelected, m_pegCard, &PegCard::selectPin);
     connect(m_pegCard, &PegCard::pinChosen, this, [this](qint64 pin) { m_pegTool->selectPin(pin); });
@@ -178,7 +181,8 @@ void MainWindow::connectTools()
     connect(m_traceTool, &TraceTool::vertexInserted, m_session, &Session::insertOutlineVertex);
     connect(m_traceTool, &TraceTool::vertexRemoved, m_session, &Session::removeOutlineVertex);
     connect(m_traceTool, &TraceTool::edgeKindSet, m_session, &Session::setOutlineEdgeKind);
-    connect(m_traceTool, &TraceTool::outlineRemoved, this, [this](qint64 outline) { m_session->removeOutline(outline); });
+    connect(m_traceTool, &TraceTool::outlineRemoved, this,
+            [this](qint64 outline) { m_session->removeOutline(outline); });
     connect(m_traceTool, &TraceTool::refused, this, [this](const QString& why) { say(why, true); });
     connect(m_traceTool, &TraceTool::stateChanged, this, &MainWindow::updateActs);
     connect(m_traceCard, &TraceCard::nextAsked, this, &MainWindow::askContext);
@@ -230,21 +234,25 @@ void MainWindow::refreshBoardStrip()
     m_sideButton->setText(ground ? tr("Show on film (G)") : tr("Show on the ground (G)"));
     if (!drawing) {
         m_boardTitle->setText(tr("No drawing"));
-        m_boardHint->setText(tr("Take the registers in at the first stage, or choose a drawing in the plan chest"));
+        m_boardHint->setText(
+            tr("Take the registers in at the first stage, or choose a drawing in the plan chest"));
         return;
     }
     m_boardTitle->setText(words(drawing->record.number));
-    QString hint = m_board->tool() ? m_board->tool()->hint() : tr("Drag to move about · the wheel zooms · 0 shows all");
+    QString hint = m_board->tool() ? m_board->tool()->hint()
+                                   : tr("Drag to move about · the wheel zooms · 0 shows all");
     if (drawing->widthPx == 0)
-        hint = drawing->scanFile.empty() ? tr("This drawing has no scan yet: give it one on its card, at the first stage")
-                                         : tr("The scan is missing: %1").arg(words(drawing->scanFile.string()));
+        hint = drawing->scanFile.empty()
+                   ? tr("This drawing has no scan yet: give it one on its card, at the first stage")
+                   : tr("The scan is missing: %1").arg(words(drawing->scanFile.string()));
     m_boardHint->setText(hint);
 }
 
 void MainWindow::say(const QString& words, bool trouble)
 {
     const Palette& colours = inkpeg::palette();
-    m_saidLabel->setText(trouble ? QString("<span style='color:%1'><b>! %2</b></span>").arg(colours.bad.name(), words.toHtmlEscaped())
+    m_saidLabel->setText(trouble ? QString("<span style='color:%1'><b>! %2</b></span>")
+                                       .arg(colours.bad.name(), words.toHtmlEscaped())
                                  : words.toHtmlEscaped());
     m_saidLabel->setToolTip(words);
 }
@@ -258,8 +266,11 @@ void MainWindow::showPointer(const std::optional<ScanPx>& scan, const QPointF& w
         text = tr("film %1, %2 mm").arg(film.x, 0, 'f', 1).arg(film.y, 0, 'f', 1);
         if (drawing->ground) {
             const GroundM ground = drawing->ground->toGround(*scan);
-            text += drawing->ground->section ? tr("  ·  along %1 m, level %2 m").arg(ground.east, 0, 'f', 2).arg(ground.north, 0, 'f', 2)
-                                             : tr("  ·  E %1  N %2 m").arg(ground.east, 0, 'f', 2).arg(ground.north, 0, 'f', 2);
+            text += drawing->ground->section
+                        ? tr("  ·  along %1 m, level %2 m")
+                              .arg(ground.east, 0, 'f', 2)
+                              .arg(ground.north, 0, 'f', 2)
+                        : tr("  ·  E %1  N %2 m").arg(ground.east, 0, 'f', 2).arg(ground.north, 0, 'f', 2);
         }
     } else if (!drawing && m_board->side() == BoardSide::Ground && !widget.isNull()) {
         const GroundM ground = m_board->frame().groundOfScene(m_board->view().toScene(widget));
@@ -276,7 +287,8 @@ void MainWindow::refreshPeople()
         return;
     for (const Person& person : m_session->project().all<Person>()) {
         const QString initials = words(person.initials);
-        m_people->addItem(person.name.empty() ? initials : tr("%1 · %2").arg(initials, words(person.name)), initials);
+        m_people->addItem(person.name.empty() ? initials : tr("%1 · %2").arg(initials, words(person.name)),
+                          initials);
     }
     m_people->addItem(tr("Somebody else…"), QString());
     m_people->setCurrentIndex(m_people->findData(words(m_session->project().person())));

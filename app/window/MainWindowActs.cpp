@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Every act of the window: its menu entry, its keys and what it is for. Single letters serve while the board is at
-// hand; a field that is being written in keeps its letters.
+// Every act of the window: its menu entry, its keys and what it is for. Single letters serve while the
+// board is at hand; a field that is being written in keeps its letters.
 #include <QApplication>
 #include <QMenu>
 #include <QMenuBar>
@@ -44,59 +44,131 @@ void MainWindow::makeMenus()
 void MainWindow::makeProjectMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Project"));
-    add(menu, {"newProject", tr("&New project…"), {QKeySequence("Ctrl+N")}, tr("Begin a project"), [this] { newProject(); }, {}, false, false});
-    add(menu, {"openProject", tr("&Open another project…"), {QKeySequence("Ctrl+O")},
+    add(menu, {"newProject",
+               tr("&New project…"),
+               {QKeySequence("Ctrl+N")},
+               tr("Begin a project"),
+               [this] { newProject(); },
+               {},
+               false,
+               false});
+    add(menu, {"openProject",
+               tr("&Open another project…"),
+               {QKeySequence("Ctrl+O")},
                tr("Leave this project, which is saved as it stands, and open another"),
                [this] {
                    m_session->close();
                    m_startPage->focusOpen();
                },
-               {}, false, false});
-    add(menu, {"importRegisters", tr("&Take registers in…"), {QKeySequence("Ctrl+I")}, tr("Take registers in from CSV files"),
-               [this] { setStation(Station::Register); }, {}});
-    add(menu, {"handOver", tr("&Hand over…"), {QKeySequence("Ctrl+E")}, tr("Write open geodata and residual reports"),
-               [this] { setStation(Station::HandOver); }, {}});
+               {},
+               false,
+               false});
+    add(menu, {"importRegisters",
+               tr("&Take registers in…"),
+               {QKeySequence("Ctrl+I")},
+               tr("Take registers in from CSV files"),
+               [this] { setStation(Station::Register); },
+               {}});
+    add(menu, {"handOver",
+               tr("&Hand over…"),
+               {QKeySequence("Ctrl+E")},
+               tr("Write open geodata and residual reports"),
+               [this] { setStation(Station::HandOver); },
+               {}});
     menu->addSeparator();
-    add(menu, {"quit", tr("&Quit"), {QKeySequence("Ctrl+Q")}, tr("Leave; everything is saved already"), [this] { close(); }, {}, false, false});
+    add(menu, {"quit",
+               tr("&Quit"),
+               {QKeySequence("Ctrl+Q")},
+               tr("Leave; everything is saved already"),
+               [this] { close(); },
+               {},
+               false,
+               false});
 }
 
 void MainWindow::makeEditMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Edit"));
-    add(menu, {"undo", tr("&Undo"), {QKeySequence("Ctrl+Z")}, tr("Take the last act back"), [this] { m_session->undo(); }, {}});
-    add(menu, {"redo", tr("&Redo"), {QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")}, tr("Do again what was taken back"),
-               [this] { m_session->redo(); }, {}});
+    add(menu, {"undo",
+               tr("&Undo"),
+               {QKeySequence("Ctrl+Z")},
+               tr("Take the last act back"),
+               [this] { m_session->undo(); },
+               {}});
+    add(menu, {"redo",
+               tr("&Redo"),
+               {QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")},
+               tr("Do again what was taken back"),
+               [this] { m_session->redo(); },
+               {}});
     menu->addSeparator();
-    add(menu, {"addPerson", tr("Add a &person…"), {QKeySequence("Ctrl+Shift+P")}, tr("Add somebody to the people of the project"),
-               [this] { addPerson(); }, {}});
+    add(menu, {"addPerson",
+               tr("Add a &person…"),
+               {QKeySequence("Ctrl+Shift+P")},
+               tr("Add somebody to the people of the project"),
+               [this] { addPerson(); },
+               {}});
 }
 
 void MainWindow::makeStageMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Stage"));
-    static constexpr const char* names[] = {"stageRegister", "stagePeg", "stageTrace", "stageCheck", "stageHandOver"};
+    static constexpr const char* names[] = {"stageRegister", "stagePeg", "stageTrace", "stageCheck",
+                                            "stageHandOver"};
     const QStringList texts{tr("&Register"), tr("&Peg"), tr("&Trace"), tr("&Check"), tr("&Hand over")};
     const QStringList tips{tr("Registers come in"), tr("Tie drawings to their pegs"), tr("Draw outlines"),
                            tr("See what is outstanding"), tr("Write open geodata")};
     for (int i = 0; i < 5; ++i)
-        add(menu, {names[i], texts[i], {QKeySequence(QString("Alt+%1").arg(i + 1))}, tips[i],
-                   [this, i] { setStation(static_cast<Station>(i)); }, {}});
+        add(menu, {names[i],
+                   texts[i],
+                   {QKeySequence(QString("Alt+%1").arg(i + 1))},
+                   tips[i],
+                   [this, i] { setStation(static_cast<Station>(i)); },
+                   {}});
     menu->addSeparator();
-    add(menu, {"tally", tr("&Tally"), {QKeySequence("Ctrl+L")}, tr("Fold the tally up or down"),
-               [this] { m_tally->setUnfolded(!m_tally->unfolded()); }, {}});
+    add(menu, {"tally",
+               tr("&Tally"),
+               {QKeySequence("Ctrl+L")},
+               tr("Fold the tally up or down"),
+               [this] { m_tally->setUnfolded(!m_tally->unfolded()); },
+               {}});
 }
 
 void MainWindow::makeDrawingMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Drawing"));
-    add(menu, {"nextDrawing", tr("&Next"), {QKeySequence("Ctrl+Down")}, tr("The next drawing in the plan chest"), [this] { m_chest->step(1); }, {}});
-    add(menu, {"previousDrawing", tr("&Previous"), {QKeySequence("Ctrl+Up")}, tr("The drawing before in the plan chest"), [this] { m_chest->step(-1); }, {}});
-    add(menu, {"findDrawing", tr("&Find…"), {QKeySequence("Ctrl+F")}, tr("Narrow the plan chest down"), [this] { m_chest->focusFilter(); }, {}});
+    add(menu, {"nextDrawing",
+               tr("&Next"),
+               {QKeySequence("Ctrl+Down")},
+               tr("The next drawing in the plan chest"),
+               [this] { m_chest->step(1); },
+               {}});
+    add(menu, {"previousDrawing",
+               tr("&Previous"),
+               {QKeySequence("Ctrl+Up")},
+               tr("The drawing before in the plan chest"),
+               [this] { m_chest->step(-1); },
+               {}});
+    add(menu, {"findDrawing",
+               tr("&Find…"),
+               {QKeySequence("Ctrl+F")},
+               tr("Narrow the plan chest down"),
+               [this] { m_chest->focusFilter(); },
+               {}});
     menu->addSeparator();
-    add(menu, {"removePin", tr("&Remove the chosen pin"), {QKeySequence(Qt::Key_Delete)}, tr("Remove the pin that is chosen"),
-               [this] { m_pegTool->removeSelected(); }, {Station::Peg}, true});
-    add(menu, {"markTraced", tr("Mark as &traced"), {QKeySequence("Ctrl+T")}, tr("All outlines of this drawing are drawn"),
-               [this] { m_session->markTraced(); }, {Station::Trace, Station::Check}});
+    add(menu, {"removePin",
+               tr("&Remove the chosen pin"),
+               {QKeySequence(Qt::Key_Delete)},
+               tr("Remove the pin that is chosen"),
+               [this] { m_pegTool->removeSelected(); },
+               {Station::Peg},
+               true});
+    add(menu, {"markTraced",
+               tr("Mark as &traced"),
+               {QKeySequence("Ctrl+T")},
+               tr("All outlines of this drawing are drawn"),
+               [this] { m_session->markTraced(); },
+               {Station::Trace, Station::Check}});
     // The table of pins has its own Delete, since the board's counts only while the board has the focus.
     auto* removeInTable = new QAction(this);
     removeInTable->setShortcut(Qt::Key_Delete);
@@ -112,57 +184,151 @@ void MainWindow::makeBoardMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Board"));
     const QList<Station> onBoard{Station::Peg, Station::Trace, Station::Check};
-    add(menu, {"side", tr("On film or on the &ground"), {QKeySequence("G")}, tr("Turn between the film as scanned and the ground"), [this] { toggleSide(); }, onBoard});
-    add(menu, {"showAll", tr("Show &all"), {QKeySequence("0")}, tr("Show all of the drawing"), [this] { m_board->showAll(); }, onBoard});
-    add(menu, {"oneToOne", tr("&One to one"), {QKeySequence("Ctrl+1")}, tr("One screen pixel for one pixel of the scan"), [this] { m_board->showOneToOne(); }, onBoard});
-    add(menu, {"zoomIn", tr("Zoom &in"), {QKeySequence("+"), QKeySequence("="), QKeySequence("Ctrl++")}, tr("Nearer"), [this] { m_board->zoomIn(); }, onBoard});
-    add(menu, {"zoomOut", tr("Zoom &out"), {QKeySequence("-"), QKeySequence("Ctrl+-")}, tr("Farther"), [this] { m_board->zoomOut(); }, onBoard});
-    add(menu, {"fadeFilm", tr("&Fade the film"), {QKeySequence("F")}, tr("Make the scan faint, so that what is drawn over it stands out"),
-               [this] { m_board->setFilmFaded(!m_board->filmFaded()); }, onBoard});
-    add(menu, {"toBoard", tr("&To the board"), {QKeySequence("F6")}, tr("Give the keys to the board"), [this] { m_board->setFocus(); }, onBoard});
+    add(menu, {"side",
+               tr("On film or on the &ground"),
+               {QKeySequence("G")},
+               tr("Turn between the film as scanned and the ground"),
+               [this] { toggleSide(); },
+               onBoard});
+    add(menu, {"showAll",
+               tr("Show &all"),
+               {QKeySequence("0")},
+               tr("Show all of the drawing"),
+               [this] { m_board->showAll(); },
+               onBoard});
+    add(menu, {"oneToOne",
+               tr("&One to one"),
+               {QKeySequence("Ctrl+1")},
+               tr("One screen pixel for one pixel of the scan"),
+               [this] { m_board->showOneToOne(); },
+               onBoard});
+    add(menu, {"zoomIn",
+               tr("Zoom &in"),
+               {QKeySequence("+"), QKeySequence("="), QKeySequence("Ctrl++")},
+               tr("Nearer"),
+               [this] { m_board->zoomIn(); },
+               onBoard});
+    add(menu, {"zoomOut",
+               tr("Zoom &out"),
+               {QKeySequence("-"), QKeySequence("Ctrl+-")},
+               tr("Farther"),
+               [this] { m_board->zoomOut(); },
+               onBoard});
+    add(menu, {"fadeFilm",
+               tr("&Fade the film"),
+               {QKeySequence("F")},
+               tr("Make the scan faint, so that what is drawn over it stands out"),
+               [this] { m_board->setFilmFaded(!m_board->filmFaded()); },
+               onBoard});
+    add(menu, {"toBoard",
+               tr("&To the board"),
+               {QKeySequence("F6")},
+               tr("Give the keys to the board"),
+               [this] { m_board->setFocus(); },
+               onBoard});
     menu->addSeparator();
-    add(menu, {"theme", tr("&Light or dark"), {QKeySequence("Ctrl+Shift+L")}, tr("Turn between the light and the dark palette"),
+    add(menu, {"theme",
+               tr("&Light or dark"),
+               {QKeySequence("Ctrl+Shift+L")},
+               tr("Turn between the light and the dark palette"),
                [this] {
                    setTheme(theme() == Theme::Light ? Theme::Dark : Theme::Light);
                    QSettings().setValue("theme", theme() == Theme::Dark ? "dark" : "light");
                    applyTheme();
                    refreshBoard();
                },
-               {}, false, false});
+               {},
+               false,
+               false});
 }
 
 void MainWindow::makeTraceMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Trace"));
     const QList<Station> trace{Station::Trace};
-    add(menu, {"nextOutline", tr("&Next outline…"), {QKeySequence("N")}, tr("Ask for a context number and begin its outline"), [this] { askContext(); }, trace});
-    add(menu, {"closeOutline", tr("&Close the outline"), {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter), QKeySequence("C")},
-               tr("Close the outline being drawn"), [this] { m_traceTool->close(); }, trace, true});
-    add(menu, {"takeBackVertex", tr("&Take the last vertex back"), {QKeySequence(Qt::Key_Backspace)}, tr("Take the last vertex back"),
-               [this] { m_traceTool->takeBackVertex(); }, trace, true});
-    add(menu, {"giveUp", tr("&Give up"), {QKeySequence(Qt::Key_Escape)}, tr("Give up the outline being drawn, or let go of what is chosen"),
-               [this] { m_traceTool->abandon(); }, trace, true});
+    add(menu, {"nextOutline",
+               tr("&Next outline…"),
+               {QKeySequence("N")},
+               tr("Ask for a context number and begin its outline"),
+               [this] { askContext(); },
+               trace});
+    add(menu, {"closeOutline",
+               tr("&Close the outline"),
+               {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter), QKeySequence("C")},
+               tr("Close the outline being drawn"),
+               [this] { m_traceTool->close(); },
+               trace,
+               true});
+    add(menu, {"takeBackVertex",
+               tr("&Take the last vertex back"),
+               {QKeySequence(Qt::Key_Backspace)},
+               tr("Take the last vertex back"),
+               [this] { m_traceTool->takeBackVertex(); },
+               trace,
+               true});
+    add(menu, {"giveUp",
+               tr("&Give up"),
+               {QKeySequence(Qt::Key_Escape)},
+               tr("Give up the outline being drawn, or let go of what is chosen"),
+               [this] { m_traceTool->abandon(); },
+               trace,
+               true});
     menu->addSeparator();
-    add(menu, {"cycleKind", tr("Next &kind of edge"), {QKeySequence("K")}, tr("Go through the kinds of the next edge"), [this] { m_traceTool->cycleKind(); }, trace, true});
-    static constexpr const char* kinds[] = {"kindCertain", "kindUncertain", "kindTruncated", "kindLimit", "kindBeyond"};
+    add(menu, {"cycleKind",
+               tr("Next &kind of edge"),
+               {QKeySequence("K")},
+               tr("Go through the kinds of the next edge"),
+               [this] { m_traceTool->cycleKind(); },
+               trace,
+               true});
+    static constexpr const char* kinds[] = {"kindCertain", "kindUncertain", "kindTruncated", "kindLimit",
+                                            "kindBeyond"};
     for (int i = 0; i < 5; ++i) {
         const auto kind = static_cast<EdgeKind>(i);
-        add(menu, {kinds[i], tr("Edge %1").arg(words(edgeKindName(kind))), {QKeySequence(QString::number(i + 1))},
-                   tr("The next edge, or the one under the pointer, is of this kind"), [this, kind] { m_traceTool->chooseKind(kind); }, trace, true});
+        add(menu, {kinds[i],
+                   tr("Edge %1").arg(words(edgeKindName(kind))),
+                   {QKeySequence(QString::number(i + 1))},
+                   tr("The next edge, or the one under the pointer, is of this kind"),
+                   [this, kind] { m_traceTool->chooseKind(kind); },
+                   trace,
+                   true});
     }
     menu->addSeparator();
-    add(menu, {"insertVertex", tr("&Insert a vertex"), {QKeySequence("I")}, tr("Put a vertex into the edge under the pointer"),
-               [this] { m_traceTool->insertAtPointer(); }, trace, true});
-    add(menu, {"removeVertex", tr("&Remove vertex or outline"), {QKeySequence("X"), QKeySequence(Qt::Key_Delete)},
-               tr("Take out the vertex under the pointer, else the chosen outline"), [this] { m_traceTool->removeAtPointer(); }, trace, true});
+    add(menu, {"insertVertex",
+               tr("&Insert a vertex"),
+               {QKeySequence("I")},
+               tr("Put a vertex into the edge under the pointer"),
+               [this] { m_traceTool->insertAtPointer(); },
+               trace,
+               true});
+    add(menu, {"removeVertex",
+               tr("&Remove vertex or outline"),
+               {QKeySequence("X"), QKeySequence(Qt::Key_Delete)},
+               tr("Take out the vertex under the pointer, else the chosen outline"),
+               [this] { m_traceTool->removeAtPointer(); },
+               trace,
+               true});
 }
 
 void MainWindow::makeHelpMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Help"));
-    add(menu, {"keys", tr("&Keys"), {QKeySequence("F1")}, tr("All acts and their keys"), [this] { showKeys(); }, {}, false, false});
-    add(menu, {"about", tr("&About Inkpeg and its limits"), {QKeySequence("Shift+F1")}, tr("What the figures may be used for, and what not"),
-               [this] { showAbout(); }, {}, false, false});
+    add(menu, {"keys",
+               tr("&Keys"),
+               {QKeySequence("F1")},
+               tr("All acts and their keys"),
+               [this] { showKeys(); },
+               {},
+               false,
+               false});
+    add(menu, {"about",
+               tr("&About Inkpeg and its limits"),
+               {QKeySequence("Shift+F1")},
+               tr("What the figures may be used for, and what not"),
+               [this] { showAbout(); },
+               {},
+               false,
+               false});
 }
 
 void MainWindow::updateActs()

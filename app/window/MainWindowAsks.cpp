@@ -99,15 +99,14 @@ void MainWindow::askContext()
     QPointF at = m_board->mapFromGlobal(QCursor::pos());
     if (!m_board->rect().contains(at.toPoint()))
         at = m_board->rect().center();
-    m_field->ask(
-        at, tr("Context"), next, known,
-        [this](const QString& number) {
-            if (number.trimmed().isEmpty())
-                return false;
-            m_traceTool->arm(number.trimmed().toStdString());
-            return true;
-        },
-        {});
+    m_field->ask(at, tr("Context"), next, known,
+                 [this](const QString& number) {
+                     if (number.trimmed().isEmpty())
+                         return false;
+                     m_traceTool->arm(number.trimmed().toStdString());
+                     return true;
+                 },
+                 {});
 }
 
 void MainWindow::showAbout()
@@ -116,16 +115,19 @@ void MainWindow::showAbout()
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setWindowTitle(tr("About Inkpeg"));
     dialog->setMinimumWidth(560);
-    auto* text = new QLabel(
-        tr("<h2>Inkpeg 0.1</h2><p>Takes scanned excavation drawings to checked, signed-off, open geodata whose error is "
-           "stated.</p><h3>Mind the limits</h3><ul>"
-           "<li>Positions come from scaled hand drawings. Each carries its standard error; read it before you use the place.</li>"
-           "<li>Not for setting out, not for finding buried services, not for boundaries, not for the support of "
-           "excavations.</li>"
-           "<li>Follow local rules and licensed practice.</li></ul>"
-           "<p>Free software under the GNU General Public License, version 3 or later. Built on Qt, GDAL, PROJ, GEOS, "
-           "Eigen and SQLite.</p>"),
-        dialog);
+    auto* text = new QLabel(tr("<h2>Inkpeg 0.1</h2><p>Takes scanned excavation drawings to checked, "
+                               "signed-off, open geodata whose error is "
+                               "stated.</p><h3>Mind the limits</h3><ul>"
+                               "<li>Positions come from scaled hand drawings. Each carries its standard "
+                               "error; read it before you use the place.</li>"
+                               "<li>Not for setting out, not for finding buried services, not for "
+                               "boundaries, not for the support of "
+                               "excavations.</li>"
+                               "<li>Follow local rules and licensed practice.</li></ul>"
+                               "<p>Free software under the GNU General Public License, version 3 or later. "
+                               "Built on Qt, GDAL, PROJ, GEOS, "
+                               "Eigen and SQLite.</p>"),
+                            dialog);
     text->setWordWrap(true);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Close, dialog);
     connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
@@ -146,11 +148,13 @@ void MainWindow::showKeys()
         QStringList keys;
         for (const QKeySequence& key : facts.keys)
             keys << key.toString(QKeySequence::NativeText);
-        html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>").arg(keys.join(tr(" or ")).toHtmlEscaped(), facts.tip.toHtmlEscaped());
+        html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>")
+                    .arg(keys.join(tr(" or ")).toHtmlEscaped(), facts.tip.toHtmlEscaped());
     }
-    const std::pair<QString, QString> onBoard[] = {{tr("middle drag, Space and drag, arrows"), tr("Move about on the board")},
-                                                   {tr("wheel"), tr("Zoom at the cursor")},
-                                                   {tr("Alt while clicking"), tr("Set a vertex without snapping")}};
+    const std::pair<QString, QString> onBoard[] = {
+        {tr("middle drag, Space and drag, arrows"), tr("Move about on the board")},
+        {tr("wheel"), tr("Zoom at the cursor")},
+        {tr("Alt while clicking"), tr("Set a vertex without snapping")}};
     for (const auto& [keys, what] : onBoard)
         html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>").arg(keys, what);
     auto* text = new QTextBrowser(dialog);

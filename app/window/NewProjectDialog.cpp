@@ -26,12 +26,14 @@ QLineEdit* named(const char* name, const QString& hint, QWidget* parent)
 
 NewProjectDialog::NewProjectDialog(Session& session, QWidget* parent)
     : QDialog(parent), m_session(session),
-      m_file(new PathField(PathField::Chooses::FileToWrite, tr("Project file"), tr("Inkpeg projects (*.gpkg)"), this)),
-      m_siteCode(named("siteCode", tr("e.g. SKR26"), this)), m_title(named("title", tr("name of the site and season"), this)),
+      m_file(new PathField(PathField::Chooses::FileToWrite, tr("Project file"),
+                           tr("Inkpeg projects (*.gpkg)"), this)),
+      m_siteCode(named("siteCode", tr("e.g. SKR26"), this)),
+      m_title(named("title", tr("name of the site and season"), this)),
       m_crs(named("crs", tr("authority code, e.g. EPSG:25832"), this)),
       m_datum(named("datum", tr("name of the level datum, e.g. DHHN2016"), this)),
-      m_initials(named("initials", tr("yours, e.g. MH"), this)), m_name(named("name", tr("your name"), this)),
-      m_trouble(new QLabel(this))
+      m_initials(named("initials", tr("yours, e.g. MH"), this)),
+      m_name(named("name", tr("your name"), this)), m_trouble(new QLabel(this))
 {
     setWindowTitle(tr("New project"));
     setMinimumWidth(620);

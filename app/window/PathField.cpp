@@ -25,8 +25,14 @@ PathField::PathField(Chooses chooses, const QString& title, const QString& filte
     connect(m_field, &QLineEdit::textChanged, this, &PathField::changed);
 }
 
-QString PathField::text() const { return m_field->text().trimmed(); }
-void PathField::setText(const QString& text) { m_field->setText(text); }
+QString PathField::text() const
+{
+    return m_field->text().trimmed();
+}
+void PathField::setText(const QString& text)
+{
+    m_field->setText(text);
+}
 
 QStringList PathField::paths() const
 {
@@ -37,20 +43,30 @@ QStringList PathField::paths() const
     return paths;
 }
 
-std::filesystem::path PathField::path() const { return std::filesystem::path(text().toStdString()); }
+std::filesystem::path PathField::path() const
+{
+    return std::filesystem::path(text().toStdString());
+}
 
 void PathField::browse()
 {
     QString chosen;
     const QString from = paths().value(0);
     switch (m_chooses) {
-    case Chooses::FileToOpen: chosen = QFileDialog::getOpenFileName(this, m_title, from, m_filter); break;
-    case Chooses::FilesToOpen: chosen = QFileDialog::getOpenFileNames(this, m_title, from, m_filter).join("; "); break;
+    case Chooses::FileToOpen:
+        chosen = QFileDialog::getOpenFileName(this, m_title, from, m_filter);
+        break;
+    case Chooses::FilesToOpen:
+        chosen = QFileDialog::getOpenFileNames(this, m_title, from, m_filter).join("; ");
+        break;
     case Chooses::FileToWrite:
         // The project refuses to overwrite by itself, with words of its own.
-        chosen = QFileDialog::getSaveFileName(this, m_title, from, m_filter, nullptr, QFileDialog::DontConfirmOverwrite);
+        chosen = QFileDialog::getSaveFileName(this, m_title, from, m_filter, nullptr,
+                                              QFileDialog::DontConfirmOverwrite);
         break;
-    case Chooses::Folder: chosen = QFileDialog::getExistingDirectory(this, m_title, from); break;
+    case Chooses::Folder:
+        chosen = QFileDialog::getExistingDirectory(this, m_title, from);
+        break;
     }
     if (chosen.isEmpty())
         return;

@@ -22,9 +22,11 @@ QTableView* makeTable(PinTableModel* model, Session& session, QWidget* parent)
     table->setItemDelegate(new PinDelegate(session, table));
     table->setSelectionBehavior(QAbstractItemView::SelectRows);
     table->setSelectionMode(QAbstractItemView::SingleSelection);
-    table->setEditTriggers(QAbstractItemView::DoubleClicked | QAbstractItemView::EditKeyPressed | QAbstractItemView::AnyKeyPressed);
+    table->setEditTriggers(QAbstractItemView::DoubleClicked | QAbstractItemView::EditKeyPressed |
+                           QAbstractItemView::AnyKeyPressed);
     table->setAccessibleName(QObject::tr("Pins"));
-    table->setToolTip(QObject::tr("Double click or F2 changes the peg or the use of a pin; Delete removes it"));
+    table->setToolTip(
+        QObject::tr("Double click or F2 changes the peg or the use of a pin; Delete removes it"));
     table->verticalHeader()->hide();
     table->verticalHeader()->setDefaultSectionSize(30);
     table->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
@@ -39,9 +41,9 @@ QTableView* makeTable(PinTableModel* model, Session& session, QWidget* parent)
 } // namespace
 
 PegCard::PegCard(Session& session, QWidget* parent)
-    : QWidget(parent), m_session(session), m_model(new PinTableModel(session, this)), m_heading(new QLabel(this)),
-      m_fitModel(new QComboBox(this)), m_verdict(new QLabel(this)), m_figures(new QLabel(this)),
-      m_table(makeTable(m_model, session, this))
+    : QWidget(parent), m_session(session), m_model(new PinTableModel(session, this)),
+      m_heading(new QLabel(this)), m_fitModel(new QComboBox(this)), m_verdict(new QLabel(this)),
+      m_figures(new QLabel(this)), m_table(makeTable(m_model, session, this))
 {
     m_heading->setObjectName("subheading");
     m_heading->setWordWrap(true);
@@ -50,9 +52,13 @@ PegCard::PegCard(Session& session, QWidget* parent)
     m_figures->setWordWrap(true);
     m_figures->setObjectName("faint");
     for (int i = 0; i <= static_cast<int>(Model::ThinPlateSpline); ++i)
-        m_fitModel->addItem(tr("%1, at least %2 pins").arg(words(modelName(static_cast<Model>(i)))).arg(fewestPins(static_cast<Model>(i))), i);
+        m_fitModel->addItem(tr("%1, at least %2 pins")
+                                .arg(words(modelName(static_cast<Model>(i))))
+                                .arg(fewestPins(static_cast<Model>(i))),
+                            i);
     m_fitModel->setAccessibleName(tr("Fitted by"));
-    m_fitModel->setToolTip(tr("How supple the fit is. Take the simplest whose residuals are within tolerance."));
+    m_fitModel->setToolTip(
+        tr("How supple the fit is. Take the simplest whose residuals are within tolerance."));
 
     auto* caption = new QLabel(tr("&Fitted by"), this);
     caption->setBuddy(m_fitModel);
@@ -64,7 +70,8 @@ PegCard::PegCard(Session& session, QWidget* parent)
     layout->addWidget(m_figures);
     layout->addWidget(m_table, 1);
 
-    connect(m_fitModel, &QComboBox::activated, this, [this](int index) { m_session.setModel(static_cast<Model>(index)); });
+    connect(m_fitModel, &QComboBox::activated, this,
+            [this](int index) { m_session.setModel(static_cast<Model>(index)); });
     connect(m_table->selectionModel(), &QItemSelectionModel::currentRowChanged, this,
             [this](const QModelIndex& now) { emit pinChosen(m_model->pinOfRow(now.row())); });
     connect(&session, &Session::projectChanged, this, &PegCard::refresh);
@@ -110,8 +117,9 @@ void PegCard::refresh()
         m_figures->clear();
         return;
     }
-    m_heading->setText(tr("%1 · %2 %3").arg(words(drawing->record.number), drawingKindWord(drawing->record.kind),
-                                            scaleWords(drawing->record.scaleDenominator)));
+    m_heading->setText(tr("%1 · %2 %3")
+                           .arg(words(drawing->record.number), drawingKindWord(drawing->record.kind),
+                                scaleWords(drawing->record.scaleDenominator)));
     {
         const QSignalBlocker quiet(m_fitModel);
         m_fitModel->setCurrentIndex(static_cast<int>(drawing->record.model));
@@ -121,9 +129,14 @@ void PegCard::refresh()
         verdict = verdictOf(drawing->ground->fit);
     m_figures->setText(drawing->ground ? figures() : QString());
     const Palette& colours = inkpeg::palette();
-    const QColor ink = verdict.kind == Verdict::Kind::Good ? colours.good : verdict.kind == Verdict::Kind::Bad ? colours.bad : colours.doubtful;
-    const QString mark = verdict.kind == Verdict::Kind::Good ? "✓" : verdict.kind == Verdict::Kind::Bad ? "✗" : "…";
-    m_verdict->setText(QString("<span style='color:%1'><b>%2</b> %3</span>").arg(ink.name(), mark, verdict.text.toHtmlEscaped()));
+    const QColor ink = verdict.kind == Verdict::Kind::Good  ? colours.good
+                       : verdict.kind == Verdict::Kind::Bad ? colours.bad
+                                                            : colours.doubtful;
+    const QString mark = verdict.kind == Verdict::Kind::Good  ? "✓"
+                         : verdict.kind == Verdict::Kind::Bad ? "✗"
+                                                              : "…";
+    m_verdict->setText(QString("<span style='color:%1'><b>%2</b> %3</span>")
+                           .arg(ink.name(), mark, verdict.text.toHtmlEscaped()));
 }
 
 } // namespace inkpeg

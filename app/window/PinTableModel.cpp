@@ -10,7 +10,8 @@
 
 namespace inkpeg {
 
-PinTableModel::PinTableModel(Session& session, QObject* parent) : QAbstractTableModel(parent), m_session(session)
+PinTableModel::PinTableModel(Session& session, QObject* parent)
+    : QAbstractTableModel(parent), m_session(session)
 {
     connect(&session, &Session::projectChanged, this, &PinTableModel::reload);
     connect(&session, &Session::recordsChanged, this, &PinTableModel::reload);
@@ -42,21 +43,29 @@ int PinTableModel::rowOfPin(std::int64_t pin) const
     return -1;
 }
 
-int PinTableModel::rowCount(const QModelIndex& parent) const { return parent.isValid() ? 0 : static_cast<int>(m_pins.size()); }
-int PinTableModel::columnCount(const QModelIndex& parent) const { return parent.isValid() ? 0 : ColumnCount; }
+int PinTableModel::rowCount(const QModelIndex& parent) const
+{
+    return parent.isValid() ? 0 : static_cast<int>(m_pins.size());
+}
+int PinTableModel::columnCount(const QModelIndex& parent) const
+{
+    return parent.isValid() ? 0 : ColumnCount;
+}
 
 QVariant PinTableModel::headerData(int section, Qt::Orientation orientation, int role) const
 {
     if (orientation != Qt::Horizontal)
         return {};
-    static const QStringList names{tr("Peg"), tr("Use"), tr("film mm"), tr("mm"), tr("E mm"), tr("N mm"), tr("red.")};
-    static const QStringList tips{tr("The surveyed peg that this pin is tied to"),
-                                  tr("fit: takes part; check point: only judged; left out: set aside"),
-                                  tr("Length of the residual on the film, at the stated scale"),
-                                  tr("Length of the residual on the ground"),
-                                  tr("Residual in east on the ground, fitted less surveyed"),
-                                  tr("Residual in north on the ground, fitted less surveyed"),
-                                  tr("Redundancy share, 0 to 1: how far an error here would show in its own residual")};
+    static const QStringList names{tr("Peg"),  tr("Use"),  tr("film mm"), tr("mm"),
+                                   tr("E mm"), tr("N mm"), tr("red.")};
+    static const QStringList tips{
+        tr("The surveyed peg that this pin is tied to"),
+        tr("fit: takes part; check point: only judged; left out: set aside"),
+        tr("Length of the residual on the film, at the stated scale"),
+        tr("Length of the residual on the ground"),
+        tr("Residual in east on the ground, fitted less surveyed"),
+        tr("Residual in north on the ground, fitted less surveyed"),
+        tr("Redundancy share, 0 to 1: how far an error here would show in its own residual")};
     if (role == Qt::DisplayRole)
         return names[section];
     if (role == Qt::ToolTipRole)
@@ -92,12 +101,18 @@ QVariant PinTableModel::data(const QModelIndex& index, int role) const
     if (!residual)
         return QStringLiteral("–");
     switch (index.column()) {
-    case FilmMm: return (bad ? QStringLiteral("! ") : QString()) + QString::number(residual->filmMm, 'f', 2);
-    case GroundMm: return QString::number(residual->lengthM() * 1000, 'f', 0);
-    case East: return QString::number(residual->eastM * 1000, 'f', 0);
-    case North: return QString::number(residual->northM * 1000, 'f', 0);
-    case Redundancy: return QString::number(residual->redundancyShare, 'f', 2);
-    default: return {};
+    case FilmMm:
+        return (bad ? QStringLiteral("! ") : QString()) + QString::number(residual->filmMm, 'f', 2);
+    case GroundMm:
+        return QString::number(residual->lengthM() * 1000, 'f', 0);
+    case East:
+        return QString::number(residual->eastM * 1000, 'f', 0);
+    case North:
+        return QString::number(residual->northM * 1000, 'f', 0);
+    case Redundancy:
+        return QString::number(residual->redundancyShare, 'f', 2);
+    default:
+        return {};
     }
 }
 
@@ -115,11 +130,13 @@ bool PinTableModel::setData(const QModelIndex& index, const QVariant& value, int
         return false;
     const Pin pin = m_pins[static_cast<std::size_t>(index.row())];
     if (index.column() == Use)
-        return value.toInt() != static_cast<int>(pin.use) && m_session.setPinUse(pin.id, static_cast<PinUse>(value.toInt()));
+        return value.toInt() != static_cast<int>(pin.use) &&
+               m_session.setPinUse(pin.id, static_cast<PinUse>(value.toInt()));
     return value.toString().trimmed() != words(pin.peg) && m_session.renamePin(pin.id, value.toString());
 }
 
-QWidget* PinDelegate::createEditor(QWidget* parent, const QStyleOptionViewItem& option, const QModelIndex& index) const
+QWidget* PinDelegate::createEditor(QWidget* parent, const QStyleOptionViewItem& option,
+                                   const QModelIndex& index) const
 {
     if (index.column() == PinTableModel::Use) {
         auto* list = new QComboBox(parent);

@@ -39,7 +39,8 @@ class PinDelegate final : public QStyledItemDelegate {
     Q_OBJECT
 public:
     PinDelegate(Session& session, QObject* parent) : QStyledItemDelegate(parent), m_session(session) {}
-    QWidget* createEditor(QWidget* parent, const QStyleOptionViewItem& option, const QModelIndex& index) const override;
+    QWidget* createEditor(QWidget* parent, const QStyleOptionViewItem& option,
+                          const QModelIndex& index) const override;
     void setEditorData(QWidget* editor, const QModelIndex& index) const override;
     void setModelData(QWidget* editor, QAbstractItemModel* model, const QModelIndex& index) const override;
 

@@ -14,14 +14,16 @@ namespace inkpeg {
 
 PlanChest::PlanChest(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_thumbnails(new Thumbnails(this)),
-      m_model(new ChestModel(*m_thumbnails, this)), m_filter(new QLineEdit(this)), m_list(new QListView(this))
+      m_model(new ChestModel(*m_thumbnails, this)), m_filter(new QLineEdit(this)),
+      m_list(new QListView(this))
 {
     setObjectName("chest");
     setAttribute(Qt::WA_StyledBackground);
     m_filter->setPlaceholderText(tr("Find a drawing: number, title, trench, stage"));
     m_filter->setClearButtonEnabled(true);
     m_filter->setAccessibleName(tr("Find a drawing"));
-    m_filter->setToolTip(tr("Shows only the drawings whose number, title, trench or stage contain this (Ctrl+F)"));
+    m_filter->setToolTip(
+        tr("Shows only the drawings whose number, title, trench or stage contain this (Ctrl+F)"));
     m_list->setModel(m_model);
     m_list->setItemDelegate(new ChestDelegate(m_list));
     m_list->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
@@ -42,10 +44,11 @@ PlanChest::PlanChest(Session& session, QWidget* parent)
         m_model->setFilter(text);
         showChosen();
     });
-    connect(m_list->selectionModel(), &QItemSelectionModel::currentChanged, this, [this](const QModelIndex& now) {
-        if (const qint64 id = now.data(ChestModel::DrawingId).toLongLong(); id != 0)
-            m_session.chooseDrawing(id);
-    });
+    connect(m_list->selectionModel(), &QItemSelectionModel::currentChanged, this,
+            [this](const QModelIndex& now) {
+                if (const qint64 id = now.data(ChestModel::DrawingId).toLongLong(); id != 0)
+                    m_session.chooseDrawing(id);
+            });
     connect(&session, &Session::projectChanged, this, [this] {
         m_model->setProject(m_session.isOpen() ? &m_session.project() : nullptr);
         showChosen();

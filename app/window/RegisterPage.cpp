@@ -22,10 +22,14 @@ namespace {
 QString outcomeWord(ImportOutcome outcome)
 {
     switch (outcome) {
-    case ImportOutcome::Added: return QObject::tr("+ added");
-    case ImportOutcome::Changed: return QObject::tr("~ changed");
-    case ImportOutcome::Unchanged: return QObject::tr("= as it is");
-    case ImportOutcome::Refused: return QObject::tr("! refused");
+    case ImportOutcome::Added:
+        return QObject::tr("+ added");
+    case ImportOutcome::Changed:
+        return QObject::tr("~ changed");
+    case ImportOutcome::Unchanged:
+        return QObject::tr("= as it is");
+    case ImportOutcome::Refused:
+        return QObject::tr("! refused");
     }
     return {};
 }
@@ -34,26 +38,31 @@ QString outcomeWord(ImportOutcome outcome)
 
 RegisterPage::RegisterPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session),
-      m_files(new PathField(PathField::Chooses::FilesToOpen, tr("Register files"), tr("Registers (*.csv)"), this)),
-      m_try(new QPushButton(tr("&Show what would change"), this)), m_take(new QPushButton(tr("&Take them into the project"), this)),
-      m_skipRefused(new QCheckBox(tr("Take the good &lines although others are refused"), this)), m_summary(new QLabel(this)),
-      m_lines(new QTableWidget(0, 5, this))
+      m_files(new PathField(PathField::Chooses::FilesToOpen, tr("Register files"), tr("Registers (*.csv)"),
+                            this)),
+      m_try(new QPushButton(tr("&Show what would change"), this)),
+      m_take(new QPushButton(tr("&Take them into the project"), this)),
+      m_skipRefused(new QCheckBox(tr("Take the good &lines although others are refused"), this)),
+      m_summary(new QLabel(this)), m_lines(new QTableWidget(0, 5, this))
 {
     setObjectName("page");
     auto* heading = new QLabel(tr("Registers"), this);
     heading->setObjectName("heading");
-    auto* explain = new QLabel(
-        tr("Choose CSV files, or a folder that holds them: people, trenches, pegs, sheets, drawings, contexts, finds, samples, "
-           "timbers, photographs, pins. What each line would change is shown first; nothing is taken until you say so."),
-        this);
+    auto* explain = new QLabel(tr("Choose CSV files, or a folder that holds them: people, trenches, pegs, "
+                                  "sheets, drawings, contexts, finds, samples, "
+                                  "timbers, photographs, pins. What each line would change is shown first; "
+                                  "nothing is taken until you say so."),
+                               this);
     explain->setWordWrap(true);
     m_files->field()->setObjectName("registerFiles");
-    m_files->field()->setPlaceholderText(tr("paths of CSV files with semicolons between them, or a folder; then Enter"));
+    m_files->field()->setPlaceholderText(
+        tr("paths of CSV files with semicolons between them, or a folder; then Enter"));
     m_take->setObjectName("chief");
     m_take->setEnabled(false);
     m_take->setToolTip(tr("Takes the lines shown; each file is one act that can be undone"));
     m_summary->setWordWrap(true);
-    m_lines->setHorizontalHeaderLabels({tr("Register"), tr("Line"), tr("Number"), tr("Becomes"), tr("Words")});
+    m_lines->setHorizontalHeaderLabels(
+        {tr("Register"), tr("Line"), tr("Number"), tr("Becomes"), tr("Words")});
     m_lines->horizontalHeader()->setStretchLastSection(true);
     m_lines->verticalHeader()->hide();
     m_lines->setEditTriggers(QAbstractItemView::NoEditTriggers);
@@ -126,9 +135,11 @@ void RegisterPage::tryThem()
             tried.push_back({file, std::nullopt, words(report.error().message)});
     }
     show(tried);
-    const bool refused = std::ranges::any_of(tried, [](const Tried& each) { return each.report && each.report->refused > 0; });
+    const bool refused = std::ranges::any_of(
+        tried, [](const Tried& each) { return each.report && each.report->refused > 0; });
     const bool broken = std::ranges::any_of(tried, [](const Tried& each) { return !each.report; });
-    m_take->setEnabled(!tried.empty() && !broken && m_session.canWrite() && (!refused || m_skipRefused->isChecked()));
+    m_take->setEnabled(!tried.empty() && !broken && m_session.canWrite() &&
+                       (!refused || m_skipRefused->isChecked()));
     if (m_take->isEnabled())
         m_take->setFocus();
 }
@@ -154,8 +165,8 @@ void RegisterPage::takeThem()
     emit taken();
 }
 
-void RegisterPage::addRow(const QString& file, const QString& line, const QString& number, const QString& outcome,
-                          const QString& words, bool bold)
+void RegisterPage::addRow(const QString& file, const QString& line, const QString& number,
+                          const QString& outcome, const QString& words, bool bold)
 {
     const int row = m_lines->rowCount();
     m_lines->insertRow(row);
@@ -190,17 +201,21 @@ void RegisterPage::show(const std::vector<Tried>& tried)
         for (const std::string& remark : each.report->remarks)
             addRow(file, {}, {}, tr("remark"), words(remark), false);
         for (const ImportLine& line : each.report->lines)
-            addRow(file, QString::number(line.line), words(line.number), outcomeWord(line.outcome), words(line.message),
-                   line.outcome == ImportOutcome::Refused);
+            addRow(file, QString::number(line.line), words(line.number), outcomeWord(line.outcome),
+                   words(line.message), line.outcome == ImportOutcome::Refused);
     }
     m_lines->resizeColumnsToContents();
     m_lines->horizontalHeader()->setStretchLastSection(true);
     if (tried.empty())
-        m_summary->setText(tr("No register was found there. Registers are known by their file names: contexts.csv and the like."));
+        m_summary->setText(tr("No register was found there. Registers are known by their file names: "
+                              "contexts.csv and the like."));
     else
         m_summary->setText(tr("<b>%1</b> %2 added, %3 changed, %4 as they are, %5 refused%6.")
                                .arg(applied ? tr("Taken:") : tr("Would be:"))
-                               .arg(added).arg(changed).arg(unchanged).arg(refused)
+                               .arg(added)
+                               .arg(changed)
+                               .arg(unchanged)
+                               .arg(refused)
                                .arg(broken ? tr("; %1 file(s) could not be read").arg(broken) : QString()));
 }
 

@@ -12,7 +12,8 @@
 
 namespace inkpeg {
 
-Result<void> Session::create(const std::filesystem::path& file, const ProjectFacts& facts, const Person& first)
+Result<void> Session::create(const std::filesystem::path& file, const ProjectFacts& facts,
+                             const Person& first)
 {
     Result<Project> project = Project::create(file, facts);
     if (!project)
@@ -176,7 +177,8 @@ bool Session::waiveMatter(const Matter& matter, const QString& reason)
     Result<Waiver> waiver = waive(matter, m_project->person(), reason.trimmed().toStdString(), now);
     if (!waiver)
         return refuse(waiver.error());
-    return act(tr("set aside: %1").arg(words(matter.words)), [&](Editor& edit) { return edit.put(waiver.value()); });
+    return act(tr("set aside: %1").arg(words(matter.words)),
+               [&](Editor& edit) { return edit.put(waiver.value()); });
 }
 
 bool Session::setScan(const std::filesystem::path& file, bool faceDown)
@@ -195,7 +197,8 @@ bool Session::setScan(const std::filesystem::path& file, bool faceDown)
         sheet.number = at->sheet.empty() ? at->number : at->sheet;
     const ScanFacts& facts = scan->facts();
     std::error_code unused;
-    sheet.scanFile = std::filesystem::proximate(file, m_project->file().parent_path(), unused).generic_string();
+    sheet.scanFile =
+        std::filesystem::proximate(file, m_project->file().parent_path(), unused).generic_string();
     sheet.scanSha256 = *digest;
     sheet.frame.widthPx = facts.widthPx;
     sheet.frame.heightPx = facts.heightPx;

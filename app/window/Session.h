@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The open project and what is at hand in it, for the window's parts to watch. The one QObject through which the
-// window changes the project: each call is one act, committed when made, undone by `undo`.
+// The open project and what is at hand in it, for the window's parts to watch. The one QObject through
+// which the window changes the project: each call is one act, committed when made, undone by `undo`.
 #pragma once
 
 #include <filesystem>
@@ -40,8 +40,8 @@ public:
     void chooseDrawing(std::int64_t id);
     std::optional<Drawing> drawing() const;
 
-    /// The drawing at hand with its pins, fit and outlines; with `surroundings` also what lies about it on the
-    /// ground, which costs the fits of all pinned drawings.
+    /// The drawing at hand with its pins, fit and outlines; with `surroundings` also what lies about it on
+    /// the ground, which costs the fits of all pinned drawings.
     const BoardScene& scene() const { return m_scene; }
     void setSurroundingsShown(bool shown);
 
@@ -83,8 +83,8 @@ public:
     void refresh();
 
 signals:
-    void projectChanged();  ///< opened or closed
-    void recordsChanged();  ///< after each act, undo and redo
+    void projectChanged(); ///< opened or closed
+    void recordsChanged(); ///< after each act, undo and redo
     void drawingChosen();
     void said(const QString& words, bool trouble);
 
@@ -97,7 +97,8 @@ private:
     void rebuildSurroundings();
     /// The stage that follows from these pins, for a drawing that is not beyond `pinned`.
     Stage stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const;
-    bool changePins(const QString& what, const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change);
+    bool changePins(const QString& what,
+                    const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change);
     using PartsEdit = std::function<Result<bool>(std::vector<Part>&)>;
     bool editOutlines(const QString& what, const PartsEdit& edit);
 

@@ -21,46 +21,55 @@ Result<void> checked(const Outline& outline)
     return Error{sound.error().code, "context " + outline.context + ": " + sound.error().message};
 }
 
-std::string nowUtc() { return QDateTime::currentDateTimeUtc().toString(Qt::ISODate).toStdString(); }
+std::string nowUtc()
+{
+    return QDateTime::currentDateTimeUtc().toString(Qt::ISODate).toStdString();
+}
 
 } // namespace
 
-bool Session::addOutline(const QString& context, const Ring& ring, const std::vector<EdgeInsertion>& insertions)
+bool Session::addOutline(const QString& context, const Ring& ring,
+                         const std::vector<EdgeInsertion>& insertions)
 {
     const std::optional<Drawing> at = drawing();
     if (!at)
         return false;
     const std::string number = context.trimmed().toStdString();
     if (number.empty())
-        return refuse({ErrorCode::BadInput, "an outline needs its context number; type it in the field first"});
-    return act(tr("trace context %1 on %2").arg(words(number), words(at->number)), [&](Editor& edit) -> Result<void> {
-        // A context may show in several parts on one drawing: a new ring joins the outline that is there.
-        Outline outline;
-        for (const Outline& there : m_scene.drawing->outlines)
-            if (there.context == number)
-                outline = there;
-        outline.drawing = m_drawing;
-        outline.context = number;
-        outline.tracedBy = m_project->person();
-        outline.tracedAt = nowUtc();
-        outline.parts.push_back({ring, {}});
-        if (auto sound = checked(outline); !sound)
-            return sound;
-        if (auto put = edit.put(outline); !put)
-            return put;
-        for (Outline neighbour : m_scene.drawing->outlines) {
-            if (neighbour.id == outline.id)
-                continue;
-            bool touched = false;
-            for (const EdgeInsertion& insertion : insertions)
-                touched = insertVertex(neighbour.parts, insertion.from, insertion.to, insertion.at) || touched;
-            if (!touched)
-                continue;
-            if (auto put = edit.put(neighbour); !put)
-                return put;
-        }
-        return {};
-    });
+        return refuse(
+            {ErrorCode::BadInput, "an outline needs its context number; type it in the field first"});
+    return act(tr("trace context %1 on %2").arg(words(number), words(at->number)),
+               [&](Editor& edit) -> Result<void> {
+                   // A context may show in several parts on one drawing: a new ring joins the outline that
+                   // is there.
+                   Outline outline;
+                   for (const Outline& there : m_scene.drawing->outlines)
+                       if (there.context == number)
+                           outline = there;
+                   outline.drawing = m_drawing;
+                   outline.context = number;
+                   outline.tracedBy = m_project->person();
+                   outline.tracedAt = nowUtc();
+                   outline.parts.push_back({ring, {}});
+                   if (auto sound = checked(outline); !sound)
+                       return sound;
+                   if (auto put = edit.put(outline); !put)
+                       return put;
+                   for (Outline neighbour : m_scene.drawing->outlines) {
+                       if (neighbour.id == outline.id)
+                           continue;
+                       bool touched = false;
+                       for (const EdgeInsertion& insertion : insertions)
+                           touched =
+                               insertVertex(neighbour.parts, insertion.from, insertion.to, insertion.at) ||
+                               touched;
+                       if (!touched)
+                           continue;
+                       if (auto put = edit.put(neighbour); !put)
+                           return put;
+                   }
+                   return {};
+               });
 }
 
 bool Session::editOutlines(const QString& what, const PartsEdit& change)
@@ -71,7 +80,8 @@ bool Session::editOutlines(const QString& what, const PartsEdit& change)
         for (Outline outline : m_scene.drawing->outlines) {
             const Result<bool> changed = change(outline.parts);
             if (!changed)
-                return Error{changed.error().code, "context " + outline.context + ": " + changed.error().message};
+                return Error{changed.error().code,
+                             "context " + outline.context + ": " + changed.error().message};
             if (!*changed)
                 continue;
             if (auto sound = checked(outline); !sound)
@@ -85,7 +95,8 @@ bool Session::editOutlines(const QString& what, const PartsEdit& change)
 
 bool Session::moveOutlineVertex(ScanPx from, ScanPx to)
 {
-    return editOutlines(tr("move a vertex"), [&](std::vector<Part>& parts) { return moveVertex(parts, from, onLattice(to)); });
+    return editOutlines(tr("move a vertex"),
+                        [&](std::vector<Part>& parts) { return moveVertex(parts, from, onLattice(to)); });
 }
 
 bool Session::insertOutlineVertex(const EdgeInsertion& insertion)
@@ -97,14 +108,15 @@ bool Session::insertOutlineVertex(const EdgeInsertion& insertion)
 
 bool Session::removeOutlineVertex(ScanPx at)
 {
-    return editOutlines(tr("take a vertex out"), [&](std::vector<Part>& parts) { return removeVertex(parts, at); });
+    return editOutlines(tr("take a vertex out"),
+                        [&](std::vector<Part>& parts) { return removeVertex(parts, at); });
 }
 
 bool Session::setOutlineEdgeKind(ScanPx a, ScanPx b, EdgeKind kind)
 {
-    return editOutlines(tr("call an edge %1").arg(words(edgeKindName(kind))), [&](std::vector<Part>& parts) -> Result<bool> {
-        return setEdgeKind(parts, a, b, kind);
-    });
+    return editOutlines(
+        tr("call an edge %1").arg(words(edgeKindName(kind))),
+        [&](std::vector<Part>& parts) -> Result<bool> { return setEdgeKind(parts, a, b, kind); });
 }
 
 bool Session::removeOutline(std::int64_t id)
@@ -139,11 +151,13 @@ bool Session::markTraced()
     if (!at)
         return false;
     if (at->stage < Stage::Pinned)
-        return refuse({ErrorCode::Conflict, "drawing " + at->number + " is not pinned within tolerance yet; pin it first"});
+        return refuse({ErrorCode::Conflict,
+                       "drawing " + at->number + " is not pinned within tolerance yet; pin it first"});
     if (at->stage >= Stage::Traced)
         return refuse({ErrorCode::Conflict, "drawing " + at->number + " is already traced"});
     if (m_scene.drawing->outlines.empty())
-        return refuse({ErrorCode::Conflict, "drawing " + at->number + " has no outline yet; trace one first"});
+        return refuse(
+            {ErrorCode::Conflict, "drawing " + at->number + " has no outline yet; trace one first"});
     return act(tr("%1 is traced").arg(words(at->number)), [&](Editor& edit) {
         Drawing traced = *at;
         traced.stage = Stage::Traced;

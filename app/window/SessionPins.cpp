@@ -5,6 +5,7 @@
 
 #include "app/window/Session.h"
 #include "app/window/Words.h"
+#include "core/handover/ResidualFigures.h"
 #include "core/store/DrawingFit.h"
 
 namespace inkpeg {
@@ -12,7 +13,9 @@ namespace {
 
 Error noPegNamed(const QString& name)
 {
-    return {ErrorCode::NotFound, ("no peg is named \"" + name + "\"; choose one of the register, or add it there").toStdString()};
+    return {
+        ErrorCode::NotFound,
+        ("no peg is named \"" + name + "\"; choose one of the register, or add it there").toStdString()};
 }
 
 } // namespace
@@ -22,7 +25,9 @@ Stage Session::stageWith(const Drawing& drawing, const std::vector<Pin>& pins) c
     if (drawing.stage > Stage::Pinned)
         return drawing.stage; // what was traced stays traced; the check tells if its pins went bad
     const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing, pins);
-    const auto within = [](const PinResidual& residual) { return residual.use == PinUse::LeftOut || residual.withinTolerance; };
+    const auto within = [](const PinResidual& residual) {
+        return residual.use == PinUse::LeftOut || residual.withinTolerance;
+    };
     // Without redundancy every residual is nought whatever was mispinned: that is no pinning to rely on.
     if (ground && ground->fit.redundancy > 0 && std::ranges::all_of(ground->fit.residuals, within))
         return Stage::Pinned;
@@ -30,12 +35,14 @@ Stage Session::stageWith(const Drawing& drawing, const std::vector<Pin>& pins) c
     return sheet && !sheet->scanFile.empty() ? Stage::Scanned : Stage::Listed;
 }
 
-bool Session::changePins(const QString& what, const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change)
+bool Session::changePins(const QString& what,
+                         const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change)
 {
     const std::optional<Drawing> at = drawing();
     if (!at)
         return false;
-    return act(what, [&](Editor& edit) -> Result<void> {
+    const QString journalled = words(pinningAct(at->number, what.toStdString()));
+    return act(journalled, [&](Editor& edit) -> Result<void> {
         std::vector<Pin> pins = m_scene.drawing->pins;
         if (auto changed = change(pins, edit); !changed)
             return changed;
@@ -54,23 +61,24 @@ bool Session::placePin(ScanPx mark, const QString& peg)
         return refuse(noPegNamed(peg.trimmed()));
     const auto taken = std::ranges::find(m_scene.drawing->pins, name, &Pin::peg);
     if (taken != m_scene.drawing->pins.end())
-        return refuse({ErrorCode::Conflict, "peg " + name + " is already pinned on this drawing; drag that pin, or remove it first"});
-    return changePins(tr("pin %1 on %2").arg(words(name), words(m_scene.drawing->record.number)),
-                      [&](std::vector<Pin>& pins, Editor& edit) {
-                          Pin pin;
-                          pin.drawing = m_drawing;
-                          pin.peg = name;
-                          pin.mark = onLattice(mark);
-                          pin.placedBy = "hand";
-                          auto put = edit.put(pin);
-                          pins.push_back(pin);
-                          return put;
-                      });
+        return refuse(
+            {ErrorCode::Conflict,
+             "peg " + name + " is already pinned on this drawing; drag that pin, or remove it first"});
+    return changePins(tr("%1 pinned").arg(words(name)), [&](std::vector<Pin>& pins, Editor& edit) {
+        Pin pin;
+        pin.drawing = m_drawing;
+        pin.peg = name;
+        pin.mark = onLattice(mark);
+        pin.placedBy = "hand";
+        auto put = edit.put(pin);
+        pins.push_back(pin);
+        return put;
+    });
 }
 
 bool Session::movePin(std::int64_t id, ScanPx mark)
 {
-    return changePins(tr("move a pin"), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
+    return changePins(tr("a pin moved"), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
         for (Pin& pin : pins) {
             if (pin.id != id)
                 continue;
@@ -84,7 +92,7 @@ bool Session::movePin(std::int64_t id, ScanPx mark)
 
 bool Session::removePin(std::int64_t id)
 {
-    return changePins(tr("remove a pin"), [&](std::vector<Pin>& pins, Editor& edit) {
+    return changePins(tr("a pin removed"), [&](std::vector<Pin>& pins, Editor& edit) {
         std::erase_if(pins, [&](const Pin& pin) { return pin.id == id; });
         return edit.remove<Pin>(id);
     });
@@ -95,31 +103,33 @@ bool Session::renamePin(std::int64_t id, const QString& peg)
     const std::string name = peg.trimmed().toStdString();
     if (!m_project->byKey<Peg>(name))
         return refuse(noPegNamed(peg.trimmed()));
-    return changePins(tr("tie a pin to %1").arg(words(name)), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
-        for (const Pin& pin : pins)
-            if (pin.peg == name && pin.id != id)
-                return Error{ErrorCode::Conflict, "peg " + name + " is already pinned on this drawing"};
-        for (Pin& pin : pins) {
-            if (pin.id != id)
-                continue;
-            pin.peg = name;
-            return edit.put(pin);
-        }
-        return Error{ErrorCode::NotFound, "that pin is gone"};
-    });
+    return changePins(
+        tr("a pin tied to %1").arg(words(name)), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
+            for (const Pin& pin : pins)
+                if (pin.peg == name && pin.id != id)
+                    return Error{ErrorCode::Conflict, "peg " + name + " is already pinned on this drawing"};
+            for (Pin& pin : pins) {
+                if (pin.id != id)
+                    continue;
+                pin.peg = name;
+                return edit.put(pin);
+            }
+            return Error{ErrorCode::NotFound, "that pin is gone"};
+        });
 }
 
 bool Session::setPinUse(std::int64_t id, PinUse use)
 {
-    return changePins(tr("use a pin as %1").arg(useName(use)), [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
-        for (Pin& pin : pins) {
-            if (pin.id != id)
-                continue;
-            pin.use = use;
-            return edit.put(pin);
-        }
-        return Error{ErrorCode::NotFound, "that pin is gone"};
-    });
+    return changePins(tr("a pin used as %1").arg(useName(use)),
+                      [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
+                          for (Pin& pin : pins) {
+                              if (pin.id != id)
+                                  continue;
+                              pin.use = use;
+                              return edit.put(pin);
+                          }
+                          return Error{ErrorCode::NotFound, "that pin is gone"};
+                      });
 }
 
 bool Session::setModel(Model model)

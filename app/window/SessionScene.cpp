@@ -17,14 +17,16 @@ void Session::rebuildDrawing()
 {
     m_scene.drawing.reset();
     m_noFitBecause.clear();
-    const std::optional<Drawing> record = m_drawing != 0 ? m_project->byId<Drawing>(m_drawing) : std::nullopt;
+    const std::optional<Drawing> record =
+        m_drawing != 0 ? m_project->byId<Drawing>(m_drawing) : std::nullopt;
     if (!record) {
         m_drawing = 0; // undone away
         return;
     }
     BoardDrawing drawing;
     drawing.record = *record;
-    if (const std::optional<Sheet> sheet = m_project->byKey<Sheet>(record->sheet); sheet && !sheet->scanFile.empty()) {
+    if (const std::optional<Sheet> sheet = m_project->byKey<Sheet>(record->sheet);
+        sheet && !sheet->scanFile.empty()) {
         drawing.scanFile = scanPath(*m_project, *sheet);
         drawing.film = sheet->frame;
         std::error_code missing;

@@ -9,10 +9,12 @@
 namespace inkpeg {
 namespace {
 
-/// One station: a ring with its number on the line of the rail and the name beside it; the one in use is filled.
+/// One station: a ring with its number on the line of the rail and the name beside it; the one in use is
+/// filled.
 class StationButton final : public QAbstractButton {
 public:
-    StationButton(int number, const QString& name, QWidget* parent) : QAbstractButton(parent), m_number(number)
+    StationButton(int number, const QString& name, QWidget* parent)
+        : QAbstractButton(parent), m_number(number)
     {
         setText(name);
         setAccessibleName(name);
@@ -50,7 +52,8 @@ protected:
         QFont bold = font();
         bold.setBold(true);
         painter.setFont(bold);
-        painter.drawText(QRectF(middle.x() - 12, middle.y() - 12, 24, 24), Qt::AlignCenter, QString::number(m_number));
+        painter.drawText(QRectF(middle.x() - 12, middle.y() - 12, 24, 24), Qt::AlignCenter,
+                         QString::number(m_number));
         painter.setPen(colours.ink);
         if (!isChecked())
             painter.setFont(font());
@@ -95,7 +98,10 @@ void StageRail::setStation(Station station)
         m_buttons[i]->setChecked(i == static_cast<int>(station));
 }
 
-void StageRail::addAtEnd(QWidget* widget) { m_layout->addWidget(widget); }
+void StageRail::addAtEnd(QWidget* widget)
+{
+    m_layout->addWidget(widget);
+}
 
 void StageRail::paintEvent(QPaintEvent*)
 {
@@ -105,7 +111,8 @@ void StageRail::paintEvent(QPaintEvent*)
     // The line that the stations lie on.
     painter.setPen(QPen(colours.rule, 2));
     for (int i = 0; i + 1 < m_buttons.size(); ++i)
-        painter.drawLine(m_buttons[i]->geometry().right(), height() / 2, m_buttons[i + 1]->geometry().left(), height() / 2);
+        painter.drawLine(m_buttons[i]->geometry().right(), height() / 2,
+                         m_buttons[i + 1]->geometry().left(), height() / 2);
     painter.setPen(colours.rule);
     painter.drawLine(0, height() - 1, width(), height() - 1);
 }

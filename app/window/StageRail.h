@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The stages of the job across the top. A station is a real button: it takes focus, keys and a screen reader.
+// The stages of the job across the top. A station is a real button: it takes focus, keys and a screen
+// reader.
 #pragma once
 
 #include <QAbstractButton>

@@ -21,13 +21,15 @@ constexpr auto settingsKey = "lastProjects";
 
 StartPage::StartPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session),
-      m_path(new PathField(PathField::Chooses::FileToOpen, tr("Open a project"), tr("Inkpeg projects (*.gpkg)"), this)),
+      m_path(new PathField(PathField::Chooses::FileToOpen, tr("Open a project"),
+                           tr("Inkpeg projects (*.gpkg)"), this)),
       m_trouble(new QLabel(this)), m_last(new QVBoxLayout)
 {
     setObjectName("page");
     auto* heading = new QLabel(tr("Inkpeg"), this);
     heading->setObjectName("heading");
-    auto* words = new QLabel(tr("From drawing film to checked, signed-off, open geodata whose error is stated."), this);
+    auto* words = new QLabel(
+        tr("From drawing film to checked, signed-off, open geodata whose error is stated."), this);
     words->setObjectName("faint");
     words->setWordWrap(true);
     auto* begin = new QPushButton(tr("&New project…"), this);
@@ -64,7 +66,10 @@ StartPage::StartPage(Session& session, QWidget* parent)
     connect(m_path, &PathField::changed, m_trouble, &QLabel::hide);
 }
 
-void StartPage::focusOpen() { m_path->setFocus(); }
+void StartPage::focusOpen()
+{
+    m_path->setFocus();
+}
 
 void StartPage::remember(const QString& projectFile)
 {
@@ -93,7 +98,8 @@ void StartPage::listLast()
     for (const QString& file : QSettings().value(settingsKey).toStringList()) {
         if (!QFileInfo::exists(file))
             continue;
-        auto* button = new QPushButton(tr("%1  —  %2").arg(QFileInfo(file).completeBaseName(), QFileInfo(file).absolutePath()), this);
+        auto* button = new QPushButton(
+            tr("%1  —  %2").arg(QFileInfo(file).completeBaseName(), QFileInfo(file).absolutePath()), this);
         button->setToolTip(tr("Open %1").arg(file));
         button->setStyleSheet("text-align: left");
         connect(button, &QPushButton::clicked, this, [this, file] { open(file); });

@@ -23,9 +23,12 @@ namespace {
 QString markOf(Severity severity)
 {
     switch (severity) {
-    case Severity::Must: return QObject::tr("■ must");
-    case Severity::Should: return QObject::tr("▲ should");
-    case Severity::Note: return QObject::tr("· note");
+    case Severity::Must:
+        return QObject::tr("■ must");
+    case Severity::Should:
+        return QObject::tr("▲ should");
+    case Severity::Note:
+        return QObject::tr("· note");
     }
     return {};
 }
@@ -34,13 +37,15 @@ QString markOf(Severity severity)
 
 TallyPanel::TallyPanel(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_fold(new QPushButton(this)), m_count(new QLabel(this)),
-      m_group(new QComboBox(this)), m_waive(new QPushButton(tr("&Set aside…"), this)), m_list(new QTreeWidget(this))
+      m_group(new QComboBox(this)), m_waive(new QPushButton(tr("&Set aside…"), this)),
+      m_list(new QTreeWidget(this))
 {
     setObjectName("tally");
     setAttribute(Qt::WA_StyledBackground);
     m_fold->setToolTip(tr("Fold the tally up or down (Ctrl+L)"));
     m_fold->setFocusPolicy(Qt::TabFocus);
-    for (const GroupBy by : {GroupBy::Drawing, GroupBy::Trench, GroupBy::Person, GroupBy::Severity, GroupBy::Check})
+    for (const GroupBy by :
+         {GroupBy::Drawing, GroupBy::Trench, GroupBy::Person, GroupBy::Severity, GroupBy::Check})
         m_group->addItem(tr("by %1").arg(words(groupByName(by))), static_cast<int>(by));
     m_group->setAccessibleName(tr("Group the tally"));
     m_group->setToolTip(tr("How the lines are grouped"));
@@ -87,9 +92,15 @@ TallyPanel::TallyPanel(Session& session, QWidget* parent)
     showCount();
 }
 
-TallyPanel::~TallyPanel() { m_pool.waitForDone(); }
+TallyPanel::~TallyPanel()
+{
+    m_pool.waitForDone();
+}
 
-bool TallyPanel::unfolded() const { return m_list->isVisibleTo(this); }
+bool TallyPanel::unfolded() const
+{
+    return m_list->isVisibleTo(this);
+}
 
 void TallyPanel::setUnfolded(bool unfolded)
 {
@@ -122,7 +133,8 @@ void TallyPanel::run()
             trouble = words(project.error().message);
         }
         QMetaObject::invokeMethod(
-            this, [this, generation, tally, trouble] { arrived(generation, tally, trouble); }, Qt::QueuedConnection);
+            this, [this, generation, tally, trouble] { arrived(generation, tally, trouble); },
+            Qt::QueuedConnection);
     });
 }
 
@@ -149,8 +161,11 @@ void TallyPanel::showCount()
         m_count->setText(tr("Nothing outstanding"));
     else
         m_count->setText(tr("<b>%1</b> outstanding:  ■ %2 must,  ▲ %3 should,  · %4 to note;  %5 set aside")
-                             .arg(m_tally.count.all()).arg(m_tally.count.must).arg(m_tally.count.should)
-                             .arg(m_tally.count.note).arg(m_tally.waived.size()));
+                             .arg(m_tally.count.all())
+                             .arg(m_tally.count.must)
+                             .arg(m_tally.count.should)
+                             .arg(m_tally.count.note)
+                             .arg(m_tally.waived.size()));
 }
 
 void TallyPanel::list()
@@ -162,7 +177,9 @@ void TallyPanel::list()
     for (const Group& group : groupMatters(m_tally.open, by)) {
         auto* heading = new QTreeWidgetItem(m_list);
         heading->setFirstColumnSpanned(true);
-        heading->setText(0, tr("%1  (%2)").arg(group.name.empty() ? tr("none named") : words(group.name)).arg(group.count.all()));
+        heading->setText(0, tr("%1  (%2)")
+                                .arg(group.name.empty() ? tr("none named") : words(group.name))
+                                .arg(group.count.all()));
         for (const std::size_t index : group.matters) {
             const Matter& matter = m_tally.open[index];
             auto* line = new QTreeWidgetItem(heading);
@@ -199,9 +216,9 @@ void TallyPanel::waiveChosen()
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setWindowTitle(tr("Set aside"));
     dialog->setLabelText(tr("%1\n\nWhy may this stay as it is?").arg(words(chosenMatter->words)));
-    connect(dialog, &QInputDialog::textValueSelected, this, [this, matter = *chosenMatter](const QString& reason) {
-        m_session.waiveMatter(matter, reason);
-    });
+    connect(
+        dialog, &QInputDialog::textValueSelected, this,
+        [this, matter = *chosenMatter](const QString& reason) { m_session.waiveMatter(matter, reason); });
     dialog->open();
 }
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The tally: what is outstanding. Folded, it is one line at the foot of the window; unfolded, a list in which each
-// line leads to its place. The checks run on a thread of their own, on their own reading access.
+// The tally: what is outstanding. Folded, it is one line at the foot of the window; unfolded, a list in
+// which each line leads to its place. The checks run on a thread of their own, on their own reading access.
 #pragma once
 
 #include <vector>

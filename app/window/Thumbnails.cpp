@@ -50,7 +50,10 @@ QImage pictureOf(const std::filesystem::path& file, const std::vector<ScanPx>& f
 
 } // namespace
 
-Thumbnails::Thumbnails(QObject* parent) : QObject(parent) { m_pool.setMaxThreadCount(1); }
+Thumbnails::Thumbnails(QObject* parent) : QObject(parent)
+{
+    m_pool.setMaxThreadCount(1);
+}
 
 Thumbnails::~Thumbnails()
 {
@@ -67,12 +70,13 @@ void Thumbnails::clear()
 
 QImage Thumbnails::of(const Drawing& drawing, const Sheet& sheet, const std::filesystem::path& scanFile)
 {
-    const QString key = QString::fromStdString(scanFile.string()) + '#' + QString::fromStdString(drawing.number) +
-                        (sheet.frame.faceDown ? "/d" : "/u");
+    const QString key = QString::fromStdString(scanFile.string()) + '#' +
+                        QString::fromStdString(drawing.number) + (sheet.frame.faceDown ? "/d" : "/u");
     if (const auto made = m_made.constFind(key); made != m_made.constEnd())
         return *made;
     m_made.insert(key, {});
-    m_pool.start([this, key, scanFile, frame = drawing.frame, faceDown = sheet.frame.faceDown, generation = m_generation] {
+    m_pool.start([this, key, scanFile, frame = drawing.frame, faceDown = sheet.frame.faceDown,
+                  generation = m_generation] {
         const QImage picture = pictureOf(scanFile, frame, faceDown);
         QMetaObject::invokeMethod(
             this,

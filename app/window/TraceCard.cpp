@@ -16,9 +16,10 @@
 namespace inkpeg {
 
 TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
-    : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)), m_state(new QLabel(this)),
-      m_next(new QPushButton(tr("Next outline… (N)"), this)), m_kind(new QComboBox(this)),
-      m_outlines(new QListWidget(this)), m_undrawn(new QListWidget(this)), m_undrawnCaption(new QLabel(this))
+    : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)),
+      m_state(new QLabel(this)), m_next(new QPushButton(tr("Next outline… (N)"), this)),
+      m_kind(new QComboBox(this)), m_outlines(new QListWidget(this)), m_undrawn(new QListWidget(this)),
+      m_undrawnCaption(new QLabel(this))
 {
     m_heading->setObjectName("subheading");
     m_heading->setWordWrap(true);
@@ -50,7 +51,8 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     layout->addWidget(m_undrawn, 2);
 
     connect(m_next, &QPushButton::clicked, this, &TraceCard::nextAsked);
-    connect(m_kind, &QComboBox::activated, this, [this](int kind) { m_tool.chooseKind(static_cast<EdgeKind>(kind)); });
+    connect(m_kind, &QComboBox::activated, this,
+            [this](int kind) { m_tool.chooseKind(static_cast<EdgeKind>(kind)); });
     connect(m_outlines, &QListWidget::currentItemChanged, this, [this](QListWidgetItem* item) {
         m_tool.selectOutline(item ? item->data(Qt::UserRole).toLongLong() : 0);
     });
@@ -106,7 +108,8 @@ void TraceCard::refresh()
     }
     const QStringList undrawn = m_session.undrawnContexts();
     m_undrawn->addItems(undrawn);
-    m_undrawnCaption->setText(tr("Not drawn yet in %1: %2").arg(words(drawing->record.trench)).arg(undrawn.size()));
+    m_undrawnCaption->setText(
+        tr("Not drawn yet in %1: %2").arg(words(drawing->record.trench)).arg(undrawn.size()));
     showState();
 }
 
@@ -117,8 +120,9 @@ void TraceCard::showState()
     else if (!m_tool.armedFor().empty())
         m_state->setText(tr("Ready to draw context %1").arg(words(m_tool.armedFor())));
     else
-        m_state->setText(m_session.noFitBecause().isEmpty() ? tr("Nothing is being drawn")
-                                                             : tr("Not pinned yet: outlines have no place on the ground"));
+        m_state->setText(m_session.noFitBecause().isEmpty()
+                             ? tr("Nothing is being drawn")
+                             : tr("Not pinned yet: outlines have no place on the ground"));
     const QSignalBlocker quietKind(m_kind);
     m_kind->setCurrentIndex(static_cast<int>(m_tool.nextKind()));
     const QSignalBlocker quiet(m_outlines);

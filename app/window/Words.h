@@ -9,14 +9,17 @@
 
 namespace inkpeg {
 
-inline QString words(const std::string& text) { return QString::fromStdString(text); }
+inline QString words(const std::string& text)
+{
+    return QString::fromStdString(text);
+}
 
 /// With its first letter in upper case.
 QString sentence(const QString& text);
 
-QString stageWord(Stage stage);       ///< "pinned"
+QString stageWord(Stage stage);            ///< "pinned"
 QString drawingKindWord(DrawingKind kind); ///< "plan"
-QString useName(PinUse use);          ///< "fit", "check point", "left out"
+QString useName(PinUse use);               ///< "fit", "check point", "left out"
 
 /// "1:20"
 QString scaleWords(double scaleDenominator);
