@@ -178,6 +178,15 @@ std::string nameList(const std::vector<ModelAssessment>& all, Model than)
     return names;
 }
 
+std::string restText(const std::vector<ModelAssessment>& all, Model recommended)
+{
+    if (recommended == Model::ThinPlateSpline)
+        return "and there is no richer model";
+    const std::string tried = nameList(all, recommended);
+    return tried.empty() ? "and the pins leave nothing over to test a richer model"
+                         : "and no richer model (" + tried + ") is significantly better";
+}
+
 void recommend(ModelComparison& comparison)
 {
     const ModelAssessment* rejected = nullptr;
@@ -201,10 +210,7 @@ void recommend(ModelComparison& comparison)
             continue;
         }
         comparison.recommended = simple.model;
-        const std::string tried = nameList(comparison.models, simple.model);
-        const std::string rest = tried.empty()
-                                     ? "and the pins leave nothing over to test a richer model"
-                                     : "and no richer model (" + tried + ") is significantly better";
+        const std::string rest = restText(comparison.models, simple.model);
         comparison.reason = modelName(simple.model) + ": ";
         if (rejected)
             comparison.reason += modelWithArticle(rejected->model) +
