@@ -25,6 +25,9 @@ std::vector<Hypothesis> sheetHypotheses(std::span<const ControlPoint> pins,
 std::optional<Hypothesis> dealtOutHypothesis(std::span<const ControlPoint> pins,
                                              const DiagnosisSettings& settings, std::size_t agreeing);
 
+/// True if the fitted map turns the film over; a similarity never does.
+bool isMirrored(std::span<const ControlPoint> pins, const ControlFit& fit);
+
 /// The pins with the film turned over.
 std::vector<ControlPoint> turnedOver(std::span<const ControlPoint> pins);
 

@@ -22,12 +22,6 @@ Model diagnosedWith(Model model, int pins)
     return pins >= 9 ? Model::Polynomial2 : Model::Affine;
 }
 
-bool isMirrored(const ControlFit& fit, FilmMm at)
-{
-    const GroundJacobian slope = fit.transform.jacobian(at);
-    return slope.eastByX * slope.northByY - slope.eastByY * slope.northByX < 0;
-}
-
 /// Fills in the tests of the plain fit; true if any pin is past the limit.
 bool testPins(Diagnosis& diagnosis, const ControlFit& fit, bool varianceKnown)
 {
@@ -118,7 +112,7 @@ public:
 private:
     void judgeSheet(std::span<const ControlPoint> pins, const ControlFit& fit, std::size_t agreeing)
     {
-        if (isMirrored(fit, pins.front().film)) {
+        if (isMirrored(pins, fit)) {
             const std::vector<ControlPoint> over = turnedOver(pins);
             m_diagnosis.hypotheses.push_back(mirroredHypothesis(pins, m_settings, agreeing));
             if (const Result<ControlFit> righted = fitControl(over, fit.settings))

@@ -15,13 +15,17 @@ namespace {
 /// Film stretches by parts of a per cent; a scale further off than this is another scale.
 constexpr double ScaleSlack = 0.03;
 
+/// Middle of the pins that take part.
 FilmMm middleOf(std::span<const ControlPoint> pins)
 {
     FilmMm sum;
+    double count = 0;
     for (const ControlPoint& pin : pins)
-        sum = {sum.x + pin.film.x, sum.y + pin.film.y};
-    const auto n = static_cast<double>(std::max<std::size_t>(pins.size(), 1));
-    return {sum.x / n, sum.y / n};
+        if (pin.use == PinUse::Fit) {
+            sum = {sum.x + pin.film.x, sum.y + pin.film.y};
+            ++count;
+        }
+    return count > 0 ? FilmMm{sum.x / count, sum.y / count} : FilmMm{};
 }
 
 std::optional<Hypothesis> scaleHypothesis(std::span<const ControlPoint> pins,
@@ -138,6 +142,12 @@ std::optional<Hypothesis> dealtOutHypothesis(std::span<const ControlPoint> pins,
                          " degrees: dealt out anew, " + std::to_string(agreeing) + " pins agree";
     }
     return best;
+}
+
+bool isMirrored(std::span<const ControlPoint> pins, const ControlFit& fit)
+{
+    const GroundJacobian slope = fit.transform.jacobian(middleOf(pins));
+    return slope.eastByX * slope.northByY - slope.eastByY * slope.northByX < 0;
 }
 
 std::vector<ControlPoint> turnedOver(std::span<const ControlPoint> pins)
