@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/section/SectionFrame.h"
+
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include <QTest>
+
+using namespace inkpeg;
+
+namespace {
+
+SectionNail nail(const std::string& name, double east, double north, std::optional<double> levelM = 41.5)
+{
+    return {.name = name, .position = {east, north}, .levelM = levelM};
+}
+
+SectionFrame cranked()
+{
+    return SectionFrame::through(
+               "S-04", {nail("A", 100, 200), nail("M", 103, 204), nail("N", 103, 206), nail("B", 109, 206)},
+               41.5)
+        .value();
+}
+
+bool says(const Error& error, const char* text)
+{
+    return error.message.find(text) != std::string::npos;
+}
+
+} // namespace
+
+class SectionFrameTest final : public QObject {
+    Q_OBJECT
+
+private slots:
+    void distanceAlongGoesOnAtBends()
+    {
+        const SectionFrame frame = cranked();
+        QCOMPARE(frame.lengthM(), 13.0);
+        QCOMPARE(frame.alongOfNailM(2), 7.0);
+        SpacePoint last = frame.toSpace(SectionPoint{-1, 41});
+        for (int i = -999; i <= 14'000; ++i) {
+            const SpacePoint next = frame.toSpace(SectionPoint{i / 1000.0, 41});
+            const double step = std::hypot(next.eastM - last.eastM, next.northM - last.northM);
+            // A millimetre along is a millimetre on the ground, a little less across the corner of a bend.
+            QVERIFY(step <= 0.001 + 1e-9 && step > 0.0006);
+            QVERIFY(std::abs(frame.toSection(next).alongM - i / 1000.0) < 1e-9);
+            last = next;
+        }
+        QVERIFY(std::abs(frame.footOf({103, 206}).alongM - 7) < 1e-12);
+    }
+
+    void placesBesideTheLineKnowTheirSide()
+    {
+        const SectionFrame frame = cranked();
+        const SectionFoot foot = frame.footOf({106, 206.4});
+        QVERIFY(std::abs(foot.alongM - 10) < 1e-12);
+        QVERIFY(std::abs(foot.offsetM - 0.4) < 1e-12);
+        QCOMPARE(foot.leg, std::size_t(2));
+        QVERIFY(frame.footOf({106, 205.5}).offsetM < 0);
+        // Beyond the ends the outer legs reach on.
+        QVERIFY(std::abs(frame.footOf({112, 206}).alongM - 16) < 1e-12);
+    }
+
+    void ringInSpaceGetsVerticesAtBends()
+    {
+        const SectionFrame frame = cranked();
+        const std::vector<SectionPoint> ring = {{4, 41}, {8, 41}, {8, 40}, {4, 40}};
+        const auto places = frame.toSpace(ring, true);
+        QCOMPARE(places.size(), std::size_t(8)); // two bends passed on the way out and two on the way back
+        QCOMPARE(places[1], frame.toSpace(SectionPoint{5, 41}));
+        QCOMPARE(places[2], frame.toSpace(SectionPoint{7, 41}));
+        QCOMPARE(places[5], frame.toSpace(SectionPoint{7, 40}));
+        QCOMPARE(frame.toSpace(std::vector<SectionPoint>{{4, 41}, {8, 41}}, false).size(), std::size_t(4));
+        QCOMPARE(intervalOf(ring).fromM, 4.0);
+        QCOMPARE(intervalOf(ring).toM, 8.0);
+    }
+
+    void facingLooksBackAtTheReader()
+    {
+        // A in the west and B in the east is read by someone who looks north: the face looks south.
+        const auto frame = SectionFrame::through("S-01", {nail("A", 0, 0), nail("B", 5, 0)}, 41.5);
+        QCOMPARE(frame->facingName(), std::string("S"));
+        QCOMPARE(frame->turned().facingName(), std::string("N"));
+        QCOMPARE(checkFacing(*frame, "S").value(), FacingVerdict::Agrees);
+        QCOMPARE(checkFacing(*frame, "south-east").value(), FacingVerdict::Agrees);
+        QCOMPARE(checkFacing(*frame, "N").value(), FacingVerdict::Reversed);
+        QCOMPARE(checkFacing(*frame, "NNW").value(), FacingVerdict::Reversed);
+        QCOMPARE(checkFacing(*frame, "E").value(), FacingVerdict::AtOdds);
+        QCOMPARE(checkFacing(*frame, "181").value(), FacingVerdict::Agrees);
+        QVERIFY(says(checkFacing(*frame, "up").error(), "facing \"up\" is no compass point"));
+    }
+
+    void turnedLineIsTheSameLineFromTheOtherEnd()
+    {
+        const SectionFrame frame = cranked(), turned = frame.turned();
+        for (double along = 0; along <= 13; along += 0.5) {
+            const SpacePoint a = frame.toSpace(SectionPoint{along, 40}),
+                             b = turned.toSpace(SectionPoint{13 - along, 40});
+            QVERIFY(std::hypot(a.eastM - b.eastM, a.northM - b.northM) < 1e-12);
+        }
+        QCOMPARE(turned.nails().front().name, std::string("B"));
+    }
+
+    void badLinesAndDatumsAreRefusedWithWords()
+    {
+        const auto refused = [](std::vector<SectionNail> nails, std::optional<double> datum,
+                                const char* text) {
+            const auto frame = SectionFrame::through("S-09", std::move(nails), datum);
+            return !frame && says(frame.error(), "section S-09: ") && says(frame.error(), text);
+        };
+        QVERIFY(refused({nail("A", 0, 0)}, 41.5, "its line needs A and B"));
+        QVERIFY(refused({nail("A", 0, 0), nail("B", 0, 0)}, 41.5, "A and B are in one place"));
+        QVERIFY(refused({nail("A", 0, 0), nail("M", 4, 0), nail("N", 4, 4), nail("B", 2, -2)}, 41.5,
+                        "crosses itself: A-M and N-B"));
+        QVERIFY(refused({nail("A", 0, 0), nail("M", 4, 0), nail("B", 2, 0)}, 41.5,
+                        "turns back on itself at M"));
+        QVERIFY(refused({nail("A", 0, 0), nail("B", 4, 0)}, std::nullopt, "no datum level"));
+        QVERIFY(refused({nail("A", 0, 0), nail("B", 4, 0)}, 136.15, "in feet it would be 41.50 m"));
+        QVERIFY(refused({nail("A", 0, 0), nail("B", 4, 0)}, 4.15, "lies far from its nails at 41.50 m"));
+    }
+
+    void datumIsReadWithItsUnit()
+    {
+        QCOMPARE(parseDatum("41.50", "S-01").value(), 41.5);
+        QCOMPARE(parseDatum(" 41.50 m ", "S-01").value(), 41.5);
+        QVERIFY(says(parseDatum("136 ft", "S-01").error(), "is in feet; give 41.453 in metres"));
+        QVERIFY(says(parseDatum("136'", "S-01").error(), "is in feet"));
+        QVERIFY(says(parseDatum("", "S-01").error(), "no datum level"));
+        QVERIFY(says(parseDatum("high", "S-01").error(), "is no number"));
+        QVERIFY(says(parseDatum("4150 cm", "S-01").error(), "not metres"));
+    }
+};
+
+QTEST_GUILESS_MAIN(SectionFrameTest)
+#include "SectionFrameTest.moc"
