@@ -2,6 +2,7 @@
 #include "core/film/InkArea.h"
 
 #include <cstdlib>
+#include <limits>
 #include <optional>
 #include <string>
 
@@ -23,18 +24,25 @@ double distance(MaskCell a, MaskCell b)
     return std::hypot(a.column - b.column, a.row - b.row);
 }
 
-void draw(CellMask& mask, const Bridge& bridge)
+std::vector<MaskCell> cellsAlong(const Bridge& bridge)
 {
     const int steps = std::max(std::abs(bridge.to.column - bridge.from.column),
                                std::abs(bridge.to.row - bridge.from.row));
+    std::vector<MaskCell> cells;
     for (int i = 0; i <= steps; ++i) {
         const double share = steps > 0 ? static_cast<double>(i) / steps : 0.0;
-        const auto column = static_cast<int>(
-            std::lround(bridge.from.column + share * (bridge.to.column - bridge.from.column)));
-        const auto row =
-            static_cast<int>(std::lround(bridge.from.row + share * (bridge.to.row - bridge.from.row)));
-        mask.set[mask.index(column, row)] = 1;
+        cells.push_back(
+            {static_cast<int>(
+                 std::lround(bridge.from.column + share * (bridge.to.column - bridge.from.column))),
+             static_cast<int>(std::lround(bridge.from.row + share * (bridge.to.row - bridge.from.row)))});
     }
+    return cells;
+}
+
+void draw(CellMask& mask, const Bridge& bridge)
+{
+    for (const MaskCell& cell : cellsAlong(bridge))
+        mask.set[mask.index(cell.column, cell.row)] = 1;
 }
 
 /// Pairs of loose ends that point at each other, nearest first, each end used once.
@@ -101,16 +109,20 @@ struct Flood {
     bool runsOut = false; ///< reached the rim of the map
 };
 
-/// All cells that four-neighbour steps reach from `seed` without entering `closed`.
-Flood floodFrom(MaskCell seed, const CellMask& closed)
+/// All cells that four-neighbour steps reach from `seed` without entering `closed`; more than `most` count
+/// as running out.
+Flood floodFrom(MaskCell seed, const CellMask& closed,
+                std::size_t most = std::numeric_limits<std::size_t>::max())
 {
+    std::size_t count = 0;
     Flood flood{CellMask(closed.width, closed.height), false};
     std::vector<MaskCell> waiting = {seed};
     flood.mask.set[flood.mask.index(seed.column, seed.row)] = 1;
     while (!waiting.empty()) {
         const MaskCell c = waiting.back();
         waiting.pop_back();
-        if (c.column == 0 || c.row == 0 || c.column == closed.width - 1 || c.row == closed.height - 1) {
+        if (++count > most || c.column == 0 || c.row == 0 || c.column == closed.width - 1 ||
+            c.row == closed.height - 1) {
             flood.runsOut = true;
             return flood;
         }
@@ -253,39 +265,71 @@ CellMask withBridges(CellMask skeleton, const std::vector<Bridge>& bridges)
     return skeleton;
 }
 
-/// True if the region lies along a bridge: its middle, or one of the cells around that.
-bool touches(const CellMask& region, const Bridge& bridge)
+/// The free cells beside a bridge that the region does not hold.
+std::vector<MaskCell> beyondBridge(const CellMask& barrier, const CellMask& region, const Bridge& bridge,
+                                   bool& touches)
 {
-    const int column = (bridge.from.column + bridge.to.column) / 2,
-              row = (bridge.from.row + bridge.to.row) / 2;
-    for (int r = -2; r <= 2; ++r)
-        for (int c = -2; c <= 2; ++c)
-            if (region.at(column + c, row + r))
-                return true;
-    return false;
+    std::vector<MaskCell> beyond;
+    touches = false;
+    // Not at its ends: what is beside those may lie across the line that they are on.
+    const std::vector<MaskCell> along = cellsAlong(bridge);
+    const std::size_t skipped = std::min<std::size_t>(2, (along.size() - 1) / 2);
+    for (std::size_t i = skipped; i < along.size() - skipped; ++i)
+        for (int r = -1; r <= 1; ++r)
+            for (int c = -1; c <= 1; ++c) {
+                const MaskCell cell = {along[i].column + c, along[i].row + r};
+                if (!barrier.holds(cell.column, cell.row) || barrier.at(cell.column, cell.row))
+                    continue;
+                if (region.at(cell.column, cell.row))
+                    touches = true;
+                else
+                    beyond.push_back(cell);
+            }
+    return beyond;
 }
 
-/// Takes away the bridges along the region without which it stays closed and grows by less than a quarter:
-/// strokes inside the outline that happen to face each other, or its line. A gap to a neighbour's area adds
-/// more.
-Enclosure withoutIdleBridges(const CellMask& skeleton, MaskCell seed, Enclosure found)
+/// Adds what is closed around `cell` to the region unless it is more than `most` cells.
+bool takePocket(const CellMask& barrier, MaskCell cell, std::size_t most, CellMask& region)
 {
-    constexpr std::size_t Most = 60; // floods, some milliseconds each
-    std::size_t tried = 0;
-    for (std::size_t i = 0; i < found.bridges.size() && tried < Most;) {
-        if (!touches(found.region, found.bridges[i])) {
-            ++i;
-            continue;
+    const Flood pocket = floodFrom(cell, barrier, most);
+    if (pocket.runsOut)
+        return false;
+    for (std::size_t i = 0; i < pocket.mask.set.size(); ++i)
+        region.set[i] |= pocket.mask.set[i];
+    return true;
+}
+
+/// Gives back the pockets that bridges cut off from the region: strokes inside the outline that happen to
+/// face each other, or its line. What lies beyond a bridge and is closed and less than a quarter of the
+/// region is a pocket; a gap to a neighbour's area or to the open is not.
+Enclosure withoutIdleBridges(const CellMask& barrier, Enclosure found)
+{
+    const std::size_t most = cellsOf(found.region) / 4;
+    // Pockets lie behind pockets: again until a round finds none.
+    for (bool grew = true; grew;) {
+        grew = false;
+        std::vector<Bridge> needed;
+        for (const Bridge& bridge : found.bridges) {
+            bool touches = false;
+            bool pocketsOnly = true;
+            for (const MaskCell& cell : beyondBridge(barrier, found.region, bridge, touches)) {
+                if (!touches || !pocketsOnly)
+                    break;
+                if (found.region.at(cell.column, cell.row))
+                    continue; // came with another pocket
+                pocketsOnly = takePocket(barrier, cell, most, found.region);
+                grew |= pocketsOnly;
+            }
+            if (!touches || !pocketsOnly)
+                needed.push_back(bridge);
         }
-        ++tried;
-        std::vector<Bridge> fewer = found.bridges;
-        fewer.erase(fewer.begin() + static_cast<std::ptrdiff_t>(i));
-        Flood flood = floodFrom(seed, withBridges(skeleton, fewer));
-        if (!flood.runsOut && 4 * cellsOf(flood.mask) < 5 * cellsOf(found.region))
-            found = {std::move(flood.mask), std::move(fewer)};
-        else
-            ++i;
+        found.bridges = std::move(needed);
     }
+    std::erase_if(found.bridges, [&](const Bridge& bridge) {
+        bool touches = false;
+        beyondBridge(barrier, found.region, bridge, touches);
+        return !touches; // elsewhere
+    });
     return found;
 }
 
@@ -293,7 +337,7 @@ Enclosure withoutIdleBridges(const CellMask& skeleton, MaskCell seed, Enclosure 
 Error runsOut(const InkMap& map, const CellMask& barrier, MaskCell seed, double widest)
 {
     std::string remedy = "close the outline or follow the ink instead";
-    for (double radius = widest / 2 + 1; radius <= 2 * widest + 1; radius += 2)
+    for (const double radius : {0.75 * widest, widest, 1.5 * widest})
         if (!floodShutting(seed, barrier, radius).runsOut) {
             remedy = "a gap of about " + fixed(2 * radius * map.cellMm(), 1) +
                      " mm is open; allow wider gaps, or "
@@ -314,7 +358,7 @@ Result<Enclosure> enclose(const InkMap& map, const CellMask& skeleton, MaskCell 
     CellMask barrier = withBridges(skeleton, bridges);
     Flood flood = floodFrom(seed, barrier);
     if (!flood.runsOut)
-        return withoutIdleBridges(skeleton, seed, {std::move(flood.mask), std::move(bridges)});
+        return withoutIdleBridges(barrier, {std::move(flood.mask), std::move(bridges)});
     if (settings.onlyFacingEnds)
         return Error{ErrorCode::Unsolvable, "no closed outline around this place"};
     const std::vector<Bridge> bolder = bridgesToLines(barrier, ends, widest);
@@ -322,9 +366,10 @@ Result<Enclosure> enclose(const InkMap& map, const CellMask& skeleton, MaskCell 
     barrier = withBridges(skeleton, bridges);
     flood = floodFrom(seed, barrier);
     if (!flood.runsOut)
-        return withoutIdleBridges(skeleton, seed, {std::move(flood.mask), std::move(bridges)});
-    for (double radius = 1; flood.runsOut && radius <= widest / 2; radius += 1)
-        flood = floodShutting(seed, barrier, radius);
+        return withoutIdleBridges(barrier, {std::move(flood.mask), std::move(bridges)});
+    for (const double radius : {widest / 4, widest / 2})
+        if (flood.runsOut)
+            flood = floodShutting(seed, barrier, radius);
     if (!flood.runsOut)
         return Enclosure{std::move(flood.mask), std::move(bridges)};
     return runsOut(map, barrier, seed, widest);

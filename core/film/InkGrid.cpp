@@ -8,85 +8,101 @@ namespace inkpeg {
 
 namespace {
 
-/// Reads a plane by rows or, turned, by columns, so that one pass serves both families of lines.
-struct Turned {
-    const InkPlane& plane;
-    bool byColumns;
-
-    int along() const { return byColumns ? plane.height : plane.width; }
-    int across() const { return byColumns ? plane.width : plane.height; }
-    float at(int s, int t) const { return byColumns ? plane.clamped(t, s) : plane.clamped(s, t); }
-};
+/// The plane with rows and columns exchanged, so that one pass, going along rows, serves both families of
+/// lines.
+InkPlane exchanged(const InkPlane& plane)
+{
+    InkPlane other(plane.height, plane.width);
+    for (int row = 0; row < plane.height; ++row)
+        for (int column = 0; column < plane.width; ++column)
+            other.at(row, column) = plane.at(column, row);
+    return other;
+}
 
 /// Mean over lines of the squared sum along them: largest when the lines run along `slope`.
-double sharpness(const Turned& view, double slope)
+double sharpness(const InkPlane& plane, double slope)
 {
     constexpr int Stretch = 160, Stride = 3;
     double energy = 0;
-    for (int start = 0; start + Stretch <= view.along(); start += Stretch)
-        for (int t = 0; t < view.across(); t += 1) {
+    for (int start = 0; start + Stretch <= plane.width; start += Stretch)
+        for (int t = 0; t < plane.height; ++t) {
             double sum = 0;
             for (int s = 0; s < Stretch; s += Stride)
-                sum += std::min(view.at(start + s, t + static_cast<int>(std::lround(slope * s))), 60.0F);
+                sum +=
+                    std::min(plane.clamped(start + s, t + static_cast<int>(std::lround(slope * s))), 60.0F);
             energy += sum * sum;
         }
     return energy;
 }
 
-double slopeOfLines(const Turned& view)
+double slopeOfLines(const InkPlane& plane)
 {
     double best = 0, bestEnergy = -1;
     constexpr double Widest = 0.07; // four degrees
     for (double slope = -Widest; slope <= Widest; slope += 0.005)
-        if (const double energy = sharpness(view, slope); energy > bestEnergy) {
+        if (const double energy = sharpness(plane, slope); energy > bestEnergy) {
             bestEnergy = energy;
             best = slope;
         }
     const double centre = best;
     for (double slope = centre - 0.004; slope <= centre + 0.0041; slope += 0.001)
-        if (const double energy = sharpness(view, slope); energy > bestEnergy) {
+        if (const double energy = sharpness(plane, slope); energy > bestEnergy) {
             bestEnergy = energy;
             best = slope;
         }
     return best;
 }
 
-/// Median of the darkness along the line through each cell, `reach` cells to either side; near the rim as
-/// many cells further to one side.
-InkPlane medianAlong(const Turned& view, double slope, int reach)
+/// Where the samples for one column lie: columns, rows to add, and the share of the row below that.
+constexpr std::size_t Samples = 17;
+struct SamplePlaces {
+    std::array<int, Samples> columns{}, rows{};
+    std::array<float, Samples> below{};
+};
+
+/// Near the rim the samples lie further to one side; the line wanders further there, so they are read
+/// between rows, not on the nearest.
+SamplePlaces samplesFor(int column, int width, int reach, double slope)
 {
-    InkPlane lines(view.along(), view.across());
-    constexpr int Samples = 17;
+    const int centre = std::clamp(column, reach, width - 1 - reach);
+    SamplePlaces places;
+    for (std::size_t i = 0; i < Samples; ++i) {
+        const double share = static_cast<double>(i) / (Samples - 1) * 2 - 1;
+        places.columns[i] = centre + static_cast<int>(std::lround(share * reach));
+        const double shift = slope * (places.columns[i] - column);
+        places.rows[i] = static_cast<int>(centre == column ? std::round(shift) : std::floor(shift));
+        places.below[i] = centre == column ? 0.0F : static_cast<float>(shift - std::floor(shift));
+    }
+    return places;
+}
+
+/// Median of the darkness along the line through each cell, `reach` cells to either side.
+InkPlane medianAlong(const InkPlane& plane, double slope, int reach)
+{
     constexpr float Bare =
         1.5F; // grey levels; nothing is taken from such cells, nor do they stand for a line
-    reach = std::min(reach, (view.along() - 1) / 2);
-    std::array<int, Samples> offsets{};
-    for (int i = 0; i < Samples; ++i)
-        offsets[static_cast<std::size_t>(i)] =
-            static_cast<int>(std::lround((i - Samples / 2) * (2.0 * reach / (Samples - 1))));
+    reach = std::min(reach, (plane.width - 1) / 2);
+    std::vector<SamplePlaces> places;
+    for (int column = 0; column < plane.width; ++column)
+        places.push_back(samplesFor(column, plane.width, reach, slope));
+    InkPlane lines(plane.width, plane.height);
     std::array<float, Samples> seen{};
-    for (int s = 0; s < view.along(); ++s) {
-        const int centre = std::clamp(s, reach, view.along() - 1 - reach);
-        const bool atRim = centre != s; // the line wanders further there: between rows, not to the nearest
-        std::array<int, Samples> rows{};
-        std::array<float, Samples> below{};
-        for (std::size_t i = 0; i < Samples; ++i) {
-            const double shift = slope * (centre + offsets[i] - s);
-            rows[i] = static_cast<int>(atRim ? std::floor(shift) : std::round(shift));
-            below[i] = atRim ? static_cast<float>(shift - std::floor(shift)) : 0.0F;
-        }
-        for (int t = 0; t < view.across(); ++t) {
-            if (view.at(s, t) <= Bare)
+    for (int row = 0; row < plane.height; ++row)
+        for (int column = 0; column < plane.width; ++column) {
+            if (plane.at(column, row) <= Bare)
                 continue;
+            const SamplePlaces& place = places[static_cast<std::size_t>(column)];
             for (std::size_t i = 0; i < Samples; ++i) {
-                seen[i] = view.at(centre + offsets[i], t + rows[i]);
-                if (below[i] > 0)
-                    seen[i] += below[i] * (view.at(centre + offsets[i], t + rows[i] + 1) - seen[i]);
+                const int upper = std::clamp(row + place.rows[i], 0, plane.height - 1);
+                seen[i] = plane.at(place.columns[i], upper);
+                if (place.below[i] > 0)
+                    seen[i] +=
+                        place.below[i] *
+                        (plane.at(place.columns[i], std::min(upper + 1, plane.height - 1)) - seen[i]);
             }
             std::nth_element(seen.begin(), seen.begin() + Samples / 2, seen.end());
-            lines.at(s, t) = std::max(seen[Samples / 2], 0.0F);
+            lines.at(column, row) = std::max(seen[Samples / 2], 0.0F);
         }
-    }
     return lines;
 }
 
@@ -103,6 +119,8 @@ void keepPeriodic(const InkPlane& lines, double period, InkPlane& kept)
     };
     for (int t = 0; t < lines.height; ++t)
         for (int s = 0; s < lines.width; ++s) {
+            if (lines.at(s, t) <= 0)
+                continue;
             float least = 1e9F, second = 1e9F;
             int count = 0;
             for (const int away : {-2, -1, 1, 2})
@@ -127,16 +145,15 @@ InkPlane printedGrid(const InkPlane& darkness, double periodCells)
     // Six periods to either side; wanders off a printed line turned or bent by a cell in that length only.
     const int reach = static_cast<int>(std::lround(6.3 * periodCells));
     for (const bool byColumns : {false, true}) {
-        const Turned view{darkness, byColumns};
+        const InkPlane view = byColumns ? exchanged(darkness) : darkness;
         const InkPlane lines = medianAlong(view, slopeOfLines(view), reach);
         InkPlane kept(lines.width, lines.height);
         for (const double multiple : {1.0, 5.0, 10.0})
             keepPeriodic(lines, multiple * periodCells, kept);
-        for (int t = 0; t < kept.height; ++t)
-            for (int s = 0; s < kept.width; ++s) {
-                float& share = byColumns ? grid.at(t, s) : grid.at(s, t);
-                share = std::max(share, kept.at(s, t));
-            }
+        if (byColumns)
+            kept = exchanged(kept);
+        for (std::size_t i = 0; i < grid.values.size(); ++i)
+            grid.values[i] = std::max(grid.values[i], kept.values[i]);
     }
     return grid;
 }
