@@ -67,9 +67,16 @@ struct Furthest {
 
 /// Of the vertices between certain edges of one outline that another drawing shows ground for, the furthest
 /// from that drawing's outline of the same context.
-Furthest furthestApart(const Outline& outline, const OutlineOnGround& ground, const OutlineOnGround& other,
-                       const RingOnGround& otherFootprint, double toleranceM)
+Furthest furthestApart(const Evidence& evidence, std::size_t outlineIndex, std::size_t otherIndex,
+                       double toleranceM)
 {
+    const Outline& outline = evidence.records.outlines[outlineIndex];
+    const OutlineOnGround& ground = *evidence.onGround(outlineIndex);
+    const OutlineOnGround& other = *evidence.onGround(otherIndex);
+    const DrawingPlace* place = evidence.place(evidence.records.outlines[otherIndex].drawing);
+    if (!place || place->footprint.size() < 3)
+        return {};
+    const RingOnGround& otherFootprint = place->footprint;
     Furthest furthest;
     for (std::size_t p = 0; p < outline.parts.size() && p < ground.parts.size(); ++p) {
         const std::vector<EdgeKind>& kinds = outline.parts[p].outer.kinds;
@@ -198,26 +205,27 @@ void checkOutlinesDisagree(Evidence& evidence, Report& report)
     for (const std::size_t i : areas.outlines())
         byContext[records.outlines[i].context].push_back(i);
     for (const auto& [context, outlines] : byContext)
-        for (const std::size_t a : outlines)
-            for (const std::size_t b : outlines) {
-                const DrawingPlace* place = evidence.place(records.outlines[b].drawing);
-                if (records.outlines[a].drawing == records.outlines[b].drawing || !place ||
-                    place->footprint.size() < 3)
+        for (std::size_t i = 0; i < outlines.size(); ++i)
+            for (std::size_t k = i + 1; k < outlines.size(); ++k) {
+                const Outline& one = records.outlines[outlines[i]];
+                const Outline& other = records.outlines[outlines[k]];
+                if (one.drawing == other.drawing)
                     continue;
-                const double toleranceM = std::max(RedrawnToleranceM, areas.toleranceM(a, b));
-                const Furthest furthest =
-                    furthestApart(records.outlines[a], *evidence.onGround(a), *evidence.onGround(b),
-                                  place->footprint, toleranceM);
+                const double toleranceM =
+                    std::max(RedrawnToleranceM, areas.toleranceM(outlines[i], outlines[k]));
+                const Furthest there = furthestApart(evidence, outlines[i], outlines[k], toleranceM);
+                const Furthest back = furthestApart(evidence, outlines[k], outlines[i], toleranceM);
+                const Furthest& furthest = there.apartM >= back.apartM ? there : back;
                 if (furthest.apartM <= toleranceM)
                     continue;
-                const std::string& one = evidence.drawing(records.outlines[a].drawing)->number;
-                const std::string& other = evidence.drawing(records.outlines[b].drawing)->number;
+                const std::string& first = evidence.drawing(one.drawing)->number;
+                const std::string& second = evidence.drawing(other.drawing)->number;
                 Matter& matter =
-                    report.add("outline", one + " / " + other + " / " + context,
-                               "context " + context + " on drawing " + one + " lies up to " +
-                                   fixed(furthest.apartM, 2) + " m from its outline on drawing " + other,
+                    report.add("outline", first + " / " + second + " / " + context,
+                               "the outlines of context " + context + " on drawings " + first + " and " +
+                                   second + " lie up to " + fixed(furthest.apartM, 2) + " m apart",
                                "Look at the pins of both drawings, then at both outlines.");
-                evidence.showOutline(a, matter);
+                evidence.showOutline(outlines[i], matter);
                 matter.ground = furthest.at;
             }
 }
