@@ -18,7 +18,7 @@ constexpr int ExitBadInput = 2;
 
 const std::vector<Verb>& verbs()
 {
-    static const std::vector<Verb> all = {newVerb(), pinVerb(), reportVerb(), handOverVerb()};
+    static const std::vector<Verb> all = {newVerb(), pinVerb(), checkVerb(), linksVerb(), reportVerb(), handOverVerb()};
     return all;
 }
 

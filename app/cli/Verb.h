@@ -70,6 +70,8 @@ Verb newVerb();
 Verb registerVerb();
 Verb pinVerb();
 Verb layVerb();
+Verb checkVerb();
+Verb linksVerb();
 Verb reportVerb();
 Verb handOverVerb();
 Verb verifyVerb();

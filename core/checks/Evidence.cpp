@@ -81,7 +81,8 @@ Evidence::Evidence(const ProjectRecords& theRecords)
     for (std::size_t i = 0; i < records.pins.size(); ++i)
         m_pinsOn[records.pins[i].drawing].push_back(i);
     for (const OutlineOnGround& one : records.groundOutlines)
-        m_onGround[one.outline] = &one;
+        if (drawingFits(records.outlines[one.outline].drawing))
+            m_onGround[one.outline] = &one;
 }
 
 Evidence::~Evidence() = default;
@@ -111,6 +112,12 @@ const DrawingPlace* Evidence::place(std::int64_t drawing) const
 {
     const auto found = records.places.find(drawing);
     return found == records.places.end() ? nullptr : &found->second;
+}
+
+bool Evidence::drawingFits(std::int64_t drawing) const
+{
+    const DrawingPlace* found = place(drawing);
+    return found && fits(*found);
 }
 
 std::span<const std::size_t> Evidence::outlinesOf(const std::string& context) const

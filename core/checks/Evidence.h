@@ -57,11 +57,13 @@ public:
     const Trench* trench(const std::string& name) const;
     const Sheet* sheet(const std::string& number) const;
     const DrawingPlace* place(std::int64_t drawing) const;
+    bool drawingFits(std::int64_t drawing) const; ///< within tolerance (ProjectRecords.h, fits)
     bool knowsPerson(const std::string& initials) const;
 
     std::span<const std::size_t> outlinesOf(const std::string& context) const; ///< into records.outlines
     std::span<const std::size_t> outlinesOn(std::int64_t drawing) const;       ///< into records.outlines
     std::span<const std::size_t> pinsOn(std::int64_t drawing) const;           ///< into records.pins
+    /// Null unless its drawing fits.
     const OutlineOnGround* onGround(std::size_t outline) const;
 
     const Stratigraphy& sequence() const { return m_sequence; }

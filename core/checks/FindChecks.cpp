@@ -103,10 +103,11 @@ void checkPlacedWithoutOutline(Evidence& evidence, Report& report)
     eachWithVerdict(evidence, LinkVerdict::NoOutline, [&](const Placed& placed, const Link& link) {
         if (!evidence.context(std::string(placed.context)))
             return;
-        Matter& matter = report.about(placed,
-                                      named(placed) + " cannot be held against its context " +
-                                          std::string(placed.context) + ", which has no outline in plan",
-                                      "Trace the context on a pinned plan.");
+        Matter& matter =
+            report.about(placed,
+                         named(placed) + " cannot be held against its context " +
+                             std::string(placed.context) + ", which has no outline on a plan that fits",
+                         "Trace the context on a pinned plan, or put the pins of its plan right.");
         matter.ground = link.position;
     });
 }
@@ -161,7 +162,8 @@ void checkDrawnPlaces(Evidence& evidence, Report& report)
         const DrawnPoint& drawn = evidence.records.drawnPoints[point.drawnPoint];
         const Drawing* drawing = evidence.drawing(drawn.drawing);
         const auto found = surveyed.find(pointKindName(drawn.kind) + " " + drawn.number);
-        if (found == surveyed.end() || !drawing || showsLevels(drawing->kind))
+        if (found == surveyed.end() || !drawing || showsLevels(drawing->kind) ||
+            !evidence.drawingFits(drawing->id))
             continue;
         const Placed& placed = *found->second;
         const double drawnErrorM =

@@ -33,6 +33,12 @@ GroundCovariance sum(const GroundCovariance& a, const GroundCovariance& b)
     return {a.eastEast + b.eastEast, a.eastNorth + b.eastNorth, a.northNorth + b.northNorth};
 }
 
+bool drawingFits(const ProjectRecords& records, std::int64_t drawing)
+{
+    const auto place = records.places.find(drawing);
+    return place != records.places.end() && fits(place->second);
+}
+
 /// A plan outline ready for asking.
 struct Area {
     const OutlineOnGround* ground = nullptr;
@@ -109,15 +115,16 @@ Linking::Linking(const ProjectRecords& records)
 
 void Linking::readAreas(const ProjectRecords& records)
 {
-    std::unordered_map<std::int64_t, const Drawing*> drawings;
+    std::unordered_map<std::int64_t, const Drawing*> drawings; // plans that fit
     for (const Drawing& drawing : records.drawings)
-        drawings.emplace(drawing.id, &drawing);
+        if (!showsLevels(drawing.kind) && drawingFits(records, drawing.id))
+            drawings.emplace(drawing.id, &drawing);
     std::vector<GroundBox> boxes;
     std::unordered_map<std::string, std::size_t> strangers; // outlined, but in no register
     for (const OutlineOnGround& ground : records.groundOutlines) {
         const Outline& outline = records.outlines[ground.outline];
         const auto drawing = drawings.find(outline.drawing);
-        if (drawing == drawings.end() || showsLevels(drawing->second->kind))
+        if (drawing == drawings.end())
             continue;
         GroundBox box;
         for (const PartOnGround& part : ground.parts)
@@ -142,7 +149,7 @@ void Linking::readDrawnPlaces(const ProjectRecords& records)
 {
     for (const PointOnGround& point : records.groundPoints) {
         const DrawnPoint& drawn = records.drawnPoints[point.drawnPoint];
-        if (drawn.kind != PointKind::Note)
+        if (drawn.kind != PointKind::Note && drawingFits(records, drawn.drawing))
             m_drawn.try_emplace(pointKindName(drawn.kind) + " " + drawn.number,
                                 Drawn{point.position, point.covariance});
     }

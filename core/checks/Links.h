@@ -25,7 +25,7 @@ enum class LinkVerdict {
     Agree,     ///< lies in the recorded context with at least SurelyWithin
     OnTheEdge, ///< between the two
     Disagree,  ///< lies in the recorded context with at most SurelyOutside
-    NoOutline, ///< the recorded context has no outline in plan on a fitted drawing
+    NoOutline, ///< the recorded context has no outline on a plan whose pins are within tolerance
     NoPlace,   ///< it has no position
 };
 

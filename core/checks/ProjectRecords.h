@@ -81,6 +81,18 @@ struct ProjectRecords {
         scans; ///< by Sheet::number; a sheet that was not looked at is not in it
 };
 
+/// True if every pin that counts is within tolerance. What lies on a drawing that is not cannot be judged
+/// by its place: one wrong peg would raise a matter for everything on the drawing.
+inline bool fits(const DrawingPlace& place)
+{
+    if (!place.fit)
+        return false;
+    for (const PinResidual& residual : place.fit->residuals)
+        if (residual.use != PinUse::LeftOut && !residual.withinTolerance)
+            return false;
+    return true;
+}
+
 /// True for the kinds whose vertical axis is the level: section, elevation, profile.
 inline bool showsLevels(DrawingKind kind)
 {

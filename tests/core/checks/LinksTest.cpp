@@ -29,6 +29,10 @@ ProjectRecords fieldOf(int side, int finds)
     Drawing drawing;
     drawing.id = 1;
     records.drawings = {drawing};
+    const std::vector<ControlPoint> control{{"A", {0, 0}, {500000, 5900000}},
+                                            {"B", {100, 0}, {500002, 5900000}},
+                                            {"C", {0, 100}, {500000, 5900002}}};
+    records.places[1].fit = fitControl(control, {}).value();
     for (int i = 0; i < side * side; ++i) {
         Context context;
         context.number = std::to_string(i);

@@ -108,6 +108,21 @@ private slots:
         QVERIFY(uncertain.found("outlines disagree").empty());
     }
 
+    void nothingIsJudgedByADrawingThatIsOutOfTolerance()
+    {
+        SoundSite site;
+        site.addOutline("P-1", "1003", SoundSite::rectangle(105, 52, 109, 53));
+        site.records.finds[0].position = GroundM{106, 52};
+        QCOMPARE(site.found("outside its trench").size(), 1U);
+        QCOMPARE(site.found("out of place").size(), 1U);
+        site.addPin(site.drawing("P-1"), "Z", {104, 53}, {104.1, 53});
+        site.records.pins.back().use = PinUse::Check;
+        QVERIFY(site.found("outside its trench").empty());
+        QVERIFY(site.found("out of place").empty());
+        QCOMPARE(site.found("out of pin tolerance").size(), 1U);
+        QCOMPARE(site.found("context without outline").size(), 3U); // find, sample and timber
+    }
+
     // ----------------------------------------------------------------------------------------------- finds
 
     void noContext()
