@@ -52,7 +52,9 @@ struct Column {
     ColumnType type = ColumnType::Text;
     Shape shape = Shape::None;
     Space space = Space::Ground;
-    bool key = false;       ///< the register number (or name, or initials): no two rows share it
+    bool key = false; ///< the register number (or name, or initials): no two rows share it
+    bool keyPart =
+        false; ///< no two rows share this and the key together: a peg is given once in each frame
     bool ofDrawing = false; ///< the row of the drawing that this row belongs to
 };
 

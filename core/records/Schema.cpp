@@ -33,6 +33,7 @@ struct ColumnLister {
     void operator()(const FieldWords& f, Enum&)
     {
         add(f, ColumnType::Text);
+        columns.back().keyPart = std::same_as<Enum, PegFrame>;
     }
     void operator()(const FieldWords& f, Key)
     {

@@ -167,13 +167,22 @@ Result<void> addContents(const Database& database, const std::string& table, con
         table, std::string(dataType), title, words, utcNow(), srsId);
 }
 
-std::string columnSql(const Column& column)
+/// The column that makes the key together with the key column, if there is one.
+const Column* keyPartOf(const Table& table)
+{
+    for (const Column& column : table.columns)
+        if (column.keyPart)
+            return &column;
+    return nullptr;
+}
+
+std::string columnSql(const Table& table, const Column& column)
 {
     std::string sql = quoted(column.name) + " " + sqlType(column);
     if (column.name == "id")
         return sql + " PRIMARY KEY AUTOINCREMENT NOT NULL";
     if (column.key)
-        return sql + " NOT NULL UNIQUE";
+        return sql + (keyPartOf(table) ? " NOT NULL" : " NOT NULL UNIQUE");
     return column.ofDrawing ? sql + " NOT NULL" : sql;
 }
 
@@ -198,7 +207,10 @@ Result<void> createTable(const Database& database, const Table& table, int proje
 {
     std::string sql = "CREATE TABLE IF NOT EXISTS " + quoted(table.name) + " (";
     for (const Column& column : table.columns)
-        sql += (&column == &table.columns.front() ? "" : ", ") + columnSql(column);
+        sql += (&column == &table.columns.front() ? "" : ", ") + columnSql(table, column);
+    if (const Column* part = keyPartOf(table))
+        sql += ", UNIQUE (" + quoted(table.columns[static_cast<std::size_t>(table.keyColumn())].name) +
+               ", " + quoted(part->name) + ")";
     sql += ");";
     if (const int drawing = table.drawingColumn(); drawing >= 0)
         sql += "CREATE INDEX IF NOT EXISTS " + quoted(table.name + "_of_drawing") + " ON " +

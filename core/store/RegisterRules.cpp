@@ -48,6 +48,20 @@ RegisterRules<Record> plainRules(const Project& project)
     return rules;
 }
 
+/// A peg may be given once in each frame: that is how the site grid is related to the CRS.
+RegisterRules<Peg> pegRules(const Project& project)
+{
+    const auto key = [](const Peg& peg) {
+        return peg.frame == PegFrame::Site ? peg.name + " in the site grid" : peg.name;
+    };
+    RegisterRules<Peg> rules = plainRules<Peg>(project);
+    rules.held.clear();
+    for (const Peg& peg : project.all<Peg>())
+        rules.held.emplace(key(peg), peg);
+    rules.key = key;
+    return rules;
+}
+
 RegisterRules<Drawing> drawingRules(const Project& project)
 {
     RegisterRules<Drawing> rules = plainRules<Drawing>(project);
@@ -228,7 +242,7 @@ RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesy
     case RegisterKind::Trenches:
         return planRegister(table, places, plainRules<Trench>(project));
     case RegisterKind::Pegs:
-        return planRegister(table, places, plainRules<Peg>(project));
+        return planRegister(table, places, pegRules(project));
     case RegisterKind::Sheets:
         return planRegister(table, places, sheetRules(project, csv));
     case RegisterKind::Drawings:

@@ -74,14 +74,14 @@ void surveyBasePegs(Demo& demo, Dice& dice)
         inSite.levelM = toMillimetres(42.6 + dice.between(-0.1, 0.1));
         inSite.standardErrorLevelM = 0.003;
         inSite.note = "5 m peg";
+        if (base.both) {
+            PegRecord inCrs = peg(name, {base.x, base.y}, false, 0.002, dice);
+            inCrs.levelM = inSite.levelM;
+            inCrs.standardErrorLevelM = inSite.standardErrorLevelM;
+            inCrs.note = inSite.note;
+            demo.pegs.push_back(inCrs);
+        }
         demo.pegs.push_back(inSite);
-        if (!base.both)
-            continue;
-        PegRecord inCrs = peg(name, {base.x, base.y}, false, 0.002, dice);
-        inCrs.levelM = inSite.levelM;
-        inCrs.standardErrorLevelM = inSite.standardErrorLevelM;
-        inCrs.note = inSite.note;
-        demo.pegs.push_back(inCrs);
     }
 }
 

@@ -418,6 +418,19 @@ private slots:
         qInfo("100,000 finds taken in: %lld ms", static_cast<long long>(timer.elapsed()));
         QVERIFY(timer.elapsed() < 20'000); // about ten times what it takes alone on 2 cores
     }
+
+    /// The site grid is related to the CRS by pegs that are known in both frames.
+    void aPegMayBeGivenOnceInEachFrame()
+    {
+        const std::string header = "name,frame,east,north,level,se_east,se_north,se_level,note\n";
+        const std::string both = "G1,crs,553000,6203000,,0.002,0.002,,\nG1,site,100,200,,0.002,0.002,,\n";
+        const Result<ImportReport> report = take("pegs.csv", header + both);
+        QVERIFY2(report, report ? "" : report.error().message.c_str());
+        QCOMPARE(report->added, 2);
+        const std::string twice = "G2,site,100,200,,0.002,0.002,,\nG2,site,101,200,,0.002,0.002,,\n";
+        const std::string message = refusal("pegs.csv", header + twice);
+        QVERIFY2(message.find("G2") != std::string::npos, message.c_str());
+    }
 };
 
 QTEST_GUILESS_MAIN(RegisterImportTest)
