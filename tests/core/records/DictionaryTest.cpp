@@ -42,11 +42,12 @@ private slots:
         std::stringstream page;
         page << file.rdbuf();
         QVERIFY(file);
-        for (const std::string& part : {registersMarkdown(), dataDictionaryMarkdown()}) {
-            if (qEnvironmentVariableIsSet("INKPEG_PRINT_DICTIONARY"))
-                std::fputs(part.c_str(), stdout);
-            QVERIFY2(page.str().find(part) != std::string::npos, part.c_str());
-        }
+        const std::string parts[] = {registersMarkdown(), dataDictionaryMarkdown()};
+        if (qEnvironmentVariableIsSet("INKPEG_PRINT_DICTIONARY"))
+            std::fprintf(stdout, "%s<<<\n%s<<<\n", parts[0].c_str(), parts[1].c_str());
+        for (const std::string& part : parts)
+            QVERIFY2(page.str().find(part) != std::string::npos,
+                     "see INKPEG_PRINT_DICTIONARY above for what belongs there");
     }
 
     void everyColumnHasItsLine()
