@@ -7,102 +7,13 @@
 #include <string>
 
 #include "core/base/Text.h"
+#include "core/film/InkBridges.h"
 #include "core/film/InkLine.h"
 #include "core/film/InkSkeleton.h"
 
 namespace inkpeg {
 
 namespace {
-
-/// A straight run of cells drawn into the barrier.
-struct Bridge {
-    MaskCell from, to;
-};
-
-double distance(MaskCell a, MaskCell b)
-{
-    return std::hypot(a.column - b.column, a.row - b.row);
-}
-
-std::vector<MaskCell> cellsAlong(const Bridge& bridge)
-{
-    const int steps = std::max(std::abs(bridge.to.column - bridge.from.column),
-                               std::abs(bridge.to.row - bridge.from.row));
-    std::vector<MaskCell> cells;
-    for (int i = 0; i <= steps; ++i) {
-        const double share = steps > 0 ? static_cast<double>(i) / steps : 0.0;
-        cells.push_back(
-            {static_cast<int>(
-                 std::lround(bridge.from.column + share * (bridge.to.column - bridge.from.column))),
-             static_cast<int>(std::lround(bridge.from.row + share * (bridge.to.row - bridge.from.row)))});
-    }
-    return cells;
-}
-
-void draw(CellMask& mask, const Bridge& bridge)
-{
-    for (const MaskCell& cell : cellsAlong(bridge))
-        mask.set[mask.index(cell.column, cell.row)] = 1;
-}
-
-/// Pairs of loose ends that point at each other, nearest first, each end used once.
-std::vector<Bridge> bridgesBetweenEnds(const std::vector<LooseEnd>& ends, double widest)
-{
-    struct Pair {
-        double width;
-        std::size_t a, b;
-    };
-    std::vector<Pair> pairs;
-    constexpr double Facing = 0.6; // cosine of about fifty degrees
-    for (std::size_t a = 0; a < ends.size(); ++a)
-        for (std::size_t b = a + 1; b < ends.size(); ++b) {
-            const double dx = ends[b].cell.column - ends[a].cell.column,
-                         dy = ends[b].cell.row - ends[a].cell.row;
-            const double width = std::hypot(dx, dy);
-            if (width > widest || width <= 0)
-                continue;
-            const double fromA = (dx * ends[a].towardsColumn + dy * ends[a].towardsRow) / width;
-            const double fromB = -(dx * ends[b].towardsColumn + dy * ends[b].towardsRow) / width;
-            if (fromA > Facing && fromB > Facing)
-                pairs.push_back({width, a, b});
-        }
-    std::sort(pairs.begin(), pairs.end(), [](const Pair& x, const Pair& y) { return x.width < y.width; });
-    std::vector<bool> used(ends.size(), false);
-    std::vector<Bridge> bridges;
-    for (const Pair& pair : pairs)
-        if (!used[pair.a] && !used[pair.b]) {
-            used[pair.a] = used[pair.b] = true;
-            bridges.push_back({ends[pair.a].cell, ends[pair.b].cell});
-        }
-    return bridges;
-}
-
-/// From each loose end on to the first line it points at, within about thirty degrees.
-std::vector<Bridge> bridgesToLines(const CellMask& barrier, const std::vector<LooseEnd>& ends,
-                                   double widest)
-{
-    std::vector<Bridge> bridges;
-    for (const LooseEnd& end : ends) {
-        std::optional<Bridge> shortest;
-        for (int turn = -6; turn <= 6; ++turn) {
-            const double angle = turn * 0.09, c = std::cos(angle), s = std::sin(angle);
-            const double dx = c * end.towardsColumn - s * end.towardsRow,
-                         dy = s * end.towardsColumn + c * end.towardsRow;
-            for (double away = 2.5; away <= widest; away += 0.5) {
-                const MaskCell cell = {static_cast<int>(std::lround(end.cell.column + away * dx)),
-                                       static_cast<int>(std::lround(end.cell.row + away * dy))};
-                if (!barrier.at(cell.column, cell.row))
-                    continue;
-                if (!shortest || distance(end.cell, cell) < distance(shortest->from, shortest->to))
-                    shortest = Bridge{end.cell, cell};
-                break;
-            }
-        }
-        if (shortest)
-            bridges.push_back(*shortest);
-    }
-    return bridges;
-}
 
 struct Flood {
     CellMask mask;
@@ -250,7 +161,7 @@ std::optional<MaskCell> freeCell(const InkMap& map, const CellMask& ink, ScanPx 
 /// What was found before it is drawn onto the pencil.
 struct Enclosure {
     CellMask region;
-    std::vector<Bridge> bridges;
+    std::vector<InkBridge> bridges;
 };
 
 std::size_t cellsOf(const CellMask& mask)
@@ -258,15 +169,8 @@ std::size_t cellsOf(const CellMask& mask)
     return static_cast<std::size_t>(std::count(mask.set.begin(), mask.set.end(), 1));
 }
 
-CellMask withBridges(CellMask skeleton, const std::vector<Bridge>& bridges)
-{
-    for (const Bridge& bridge : bridges)
-        draw(skeleton, bridge);
-    return skeleton;
-}
-
 /// The free cells beside a bridge that the region does not hold.
-std::vector<MaskCell> beyondBridge(const CellMask& barrier, const CellMask& region, const Bridge& bridge,
+std::vector<MaskCell> beyondBridge(const CellMask& barrier, const CellMask& region, const InkBridge& bridge,
                                    bool& touches)
 {
     std::vector<MaskCell> beyond;
@@ -308,8 +212,8 @@ Enclosure withoutIdleBridges(const CellMask& barrier, Enclosure found)
     // Pockets lie behind pockets: again until a round finds none.
     for (bool grew = true; grew;) {
         grew = false;
-        std::vector<Bridge> needed;
-        for (const Bridge& bridge : found.bridges) {
+        std::vector<InkBridge> needed;
+        for (const InkBridge& bridge : found.bridges) {
             bool touches = false;
             bool pocketsOnly = true;
             for (const MaskCell& cell : beyondBridge(barrier, found.region, bridge, touches)) {
@@ -325,7 +229,7 @@ Enclosure withoutIdleBridges(const CellMask& barrier, Enclosure found)
         }
         found.bridges = std::move(needed);
     }
-    std::erase_if(found.bridges, [&](const Bridge& bridge) {
+    std::erase_if(found.bridges, [&](const InkBridge& bridge) {
         bool touches = false;
         beyondBridge(barrier, found.region, bridge, touches);
         return !touches; // elsewhere
@@ -354,14 +258,14 @@ Result<Enclosure> enclose(const InkMap& map, const CellMask& skeleton, MaskCell 
     const double widest = (settings.gapMm + EndsMm) / map.cellMm();
     const std::vector<LooseEnd> ends =
         looseEnds(skeleton, std::max(3, static_cast<int>(1.2 / map.cellMm())));
-    std::vector<Bridge> bridges = bridgesBetweenEnds(ends, widest);
+    std::vector<InkBridge> bridges = bridgesBetweenEnds(ends, widest);
     CellMask barrier = withBridges(skeleton, bridges);
     Flood flood = floodFrom(seed, barrier);
     if (!flood.runsOut)
         return withoutIdleBridges(barrier, {std::move(flood.mask), std::move(bridges)});
     if (settings.onlyFacingEnds)
         return Error{ErrorCode::Unsolvable, "no closed outline around this place"};
-    const std::vector<Bridge> bolder = bridgesToLines(barrier, ends, widest);
+    const std::vector<InkBridge> bolder = bridgesToLines(barrier, ends, widest);
     bridges.insert(bridges.end(), bolder.begin(), bolder.end());
     barrier = withBridges(skeleton, bridges);
     flood = floodFrom(seed, barrier);
@@ -376,11 +280,11 @@ Result<Enclosure> enclose(const InkMap& map, const CellMask& skeleton, MaskCell 
 }
 
 /// Bridges along the rim: those whose middle lies on it. Gaps shut by narrowness show as runs without ink.
-std::vector<BridgedGap> gapsAlong(const InkMap& map, const std::vector<Bridge>& bridges,
+std::vector<BridgedGap> gapsAlong(const InkMap& map, const std::vector<InkBridge>& bridges,
                                   const std::vector<CellPoint>& ring)
 {
     std::vector<BridgedGap> gaps;
-    for (const Bridge& bridge : bridges) {
+    for (const InkBridge& bridge : bridges) {
         const CellPoint from = {bridge.from.column + 0.5, bridge.from.row + 0.5};
         const CellPoint to = {bridge.to.column + 0.5, bridge.to.row + 0.5};
         const CellPoint middle = {(from.column + to.column) / 2, (from.row + to.row) / 2};

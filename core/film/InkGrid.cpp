@@ -2,7 +2,7 @@
 #include "core/film/InkGrid.h"
 
 #include <array>
-#include <numbers>
+#include <future>
 
 namespace inkpeg {
 
@@ -23,8 +23,11 @@ InkPlane exchanged(const InkPlane& plane)
 double sharpness(const InkPlane& plane, double slope)
 {
     constexpr int Stretch = 160, Stride = 3;
+    // A few hundred thousand cells tell the slope as well as all of a sheet's.
+    constexpr std::size_t Enough = 400'000;
+    const int every = 1 + static_cast<int>(plane.values.size() / Enough);
     double energy = 0;
-    for (int start = 0; start + Stretch <= plane.width; start += Stretch)
+    for (int start = 0; start + Stretch <= plane.width; start += Stretch * every)
         for (int t = 0; t < plane.height; ++t) {
             double sum = 0;
             for (int s = 0; s < Stretch; s += Stride)
@@ -137,24 +140,29 @@ void keepPeriodic(const InkPlane& lines, double period, InkPlane& kept)
         }
 }
 
+/// The printed lines that run along the rows, or nearly so.
+InkPlane periodicLines(const InkPlane& plane, double periodCells)
+{
+    // Six periods to either side; wanders off a printed line turned or bent by a cell in that length only.
+    const int reach = static_cast<int>(std::lround(6.3 * periodCells));
+    const InkPlane lines = medianAlong(plane, slopeOfLines(plane), reach);
+    InkPlane kept(lines.width, lines.height);
+    for (const double multiple : {1.0, 5.0, 10.0})
+        keepPeriodic(lines, multiple * periodCells, kept);
+    return kept;
+}
+
 } // namespace
 
 InkPlane printedGrid(const InkPlane& darkness, double periodCells)
 {
-    InkPlane grid(darkness.width, darkness.height);
-    // Six periods to either side; wanders off a printed line turned or bent by a cell in that length only.
-    const int reach = static_cast<int>(std::lround(6.3 * periodCells));
-    for (const bool byColumns : {false, true}) {
-        const InkPlane view = byColumns ? exchanged(darkness) : darkness;
-        const InkPlane lines = medianAlong(view, slopeOfLines(view), reach);
-        InkPlane kept(lines.width, lines.height);
-        for (const double multiple : {1.0, 5.0, 10.0})
-            keepPeriodic(lines, multiple * periodCells, kept);
-        if (byColumns)
-            kept = exchanged(kept);
-        for (std::size_t i = 0; i < grid.values.size(); ++i)
-            grid.values[i] = std::max(grid.values[i], kept.values[i]);
-    }
+    // Both families of lines at once: they take most of the time that a map takes.
+    auto down = std::async(std::launch::async,
+                           [&] { return exchanged(periodicLines(exchanged(darkness), periodCells)); });
+    InkPlane grid = periodicLines(darkness, periodCells);
+    const InkPlane other = down.get();
+    for (std::size_t i = 0; i < grid.values.size(); ++i)
+        grid.values[i] = std::max(grid.values[i], other.values[i]);
     return grid;
 }
 
