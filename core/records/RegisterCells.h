@@ -5,6 +5,7 @@
 
 #include "core/base/Text.h"
 #include "core/records/Names.h"
+#include "core/records/Numbers.h"
 #include "core/records/PolygonText.h"
 #include "core/records/RegisterFields.h"
 
@@ -40,9 +41,6 @@ std::optional<double> scaleIn(const Cell& cell);
 /// "yes", "no" and their kin.
 std::optional<bool> truthIn(const Cell& cell);
 
-/// The pieces between blanks, commas and semicolons.
-std::vector<std::string> numbersIn(const std::string& text);
-
 inline Problem notA(const Cell& cell, const std::string& right)
 {
     return "\"" + cell.text + "\" is not " + right;
@@ -62,6 +60,17 @@ public:
         return {std::move(column),
                 [inner = m_inner, member](Line& line, const Cell& cell) -> Problem {
                     inner(line).*member = cell.text;
+                    return std::nullopt;
+                },
+                [inner = m_inner, member](const Line& line) { return inner(line).*member; }};
+    }
+
+    /// A number that may be written in the brackets of the trade.
+    Field plain(RegisterColumn column, std::string Record::*member) const
+    {
+        return {std::move(column),
+                [inner = m_inner, member](Line& line, const Cell& cell) -> Problem {
+                    inner(line).*member = plainNumber(cell.text);
                     return std::nullopt;
                 },
                 [inner = m_inner, member](const Line& line) { return inner(line).*member; }};

@@ -64,18 +64,6 @@ std::optional<bool> truthIn(const Cell& cell)
     return std::nullopt;
 }
 
-std::vector<std::string> numbersIn(const std::string& text)
-{
-    std::vector<std::string> numbers;
-    constexpr const char* Between = " \t\r\n,;";
-    for (std::size_t from = text.find_first_not_of(Between); from != std::string::npos;) {
-        const std::size_t to = std::min(text.find_first_of(Between, from), text.size());
-        numbers.push_back(text.substr(from, to - from));
-        from = text.find_first_not_of(Between, to);
-    }
-    return numbers;
-}
-
 std::optional<std::string> wrongAsAWhole(const std::optional<GroundM>& position)
 {
     if (position && std::isnan(position->east) != std::isnan(position->north))
@@ -117,9 +105,9 @@ FieldMaker<Line, Itself> fieldsOf()
 
 RegisterField<ContextLine> relationField(const char* column, RelationKind kind)
 {
-    return {{column, Optional, "numbers of contexts, with blanks between"},
+    return {{column, Optional, "numbers of contexts, with blanks between; 1030-1033 for a range"},
             [kind](ContextLine& line, const Cell& cell) -> Problem {
-                std::vector<std::string> numbers = numbersIn(cell.text);
+                std::vector<std::string> numbers = numbersNamed(cell.text);
                 if (std::find(numbers.begin(), numbers.end(), line.context.number) != numbers.end())
                     return "the context names itself";
                 std::sort(numbers.begin(), numbers.end());
@@ -275,7 +263,7 @@ const std::vector<RegisterField<ContextLine>>& registerFields<ContextLine>()
 {
     static const FieldMaker<ContextLine, MemberOf<&ContextLine::context>> f{{}};
     static const std::vector<RegisterField<ContextLine>> Fields = {
-        f.text({"number", Required, "context number"}, &Context::number),
+        f.plain({"number", Required, "context number"}, &Context::number),
         f.text({"kind", Optional, "cut, fill, layer, structure, timber"}, &Context::kind),
         f.text({"trench", Optional, "name of the trench"}, &Context::trench),
         f.text({"description", Optional, "description"}, &Context::description),
@@ -302,7 +290,7 @@ const std::vector<RegisterField<Find>>& registerFields<Find>()
         const auto f = fieldsOf<Find>();
         std::vector<RegisterField<Find>> fields = {
             f.text({"number", Required, "small find number"}, &Find::number),
-            f.text({"context", Optional, "number of its context"}, &Find::context),
+            f.plain({"context", Optional, "number of its context"}, &Find::context),
             f.text({"trench", Optional, "name of the trench"}, &Find::trench),
             f.text({"material", Optional, "material"}, &Find::material),
             f.text({"description", Optional, "description"}, &Find::description)};
@@ -321,8 +309,8 @@ const std::vector<RegisterField<Sample>>& registerFields<Sample>()
     static const std::vector<RegisterField<Sample>> Fields = [] {
         const auto f = fieldsOf<Sample>();
         std::vector<RegisterField<Sample>> fields = {
-            f.text({"number", Required, "sample number"}, &Sample::number),
-            f.text({"context", Optional, "number of its context"}, &Sample::context),
+            f.plain({"number", Required, "sample number"}, &Sample::number),
+            f.plain({"context", Optional, "number of its context"}, &Sample::context),
             f.text({"trench", Optional, "name of the trench"}, &Sample::trench),
             f.text({"kind", Optional, "bulk, column, dendro, ..."}, &Sample::kind),
             f.text({"description", Optional, "description"}, &Sample::description)};
@@ -342,7 +330,7 @@ const std::vector<RegisterField<Timber>>& registerFields<Timber>()
         const auto f = fieldsOf<Timber>();
         std::vector<RegisterField<Timber>> fields = {
             f.text({"number", Required, "timber number"}, &Timber::number),
-            f.text({"context", Optional, "number of its context"}, &Timber::context),
+            f.plain({"context", Optional, "number of its context"}, &Timber::context),
             f.text({"trench", Optional, "name of the trench"}, &Timber::trench),
             f.text({"kind", Optional, "post, stake, plank, ..."}, &Timber::kind)};
         addPlace(fields, &Timber::position);

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/store/RegisterImport.h"
 
+#include <csignal>
 #include <fstream>
+
+#include <sys/resource.h>
 
 #include <QBuffer>
 #include <QElapsedTimer>
@@ -118,8 +121,8 @@ private slots:
         QCOMPARE(context.recordedOn, std::string("2026-05"));
         QCOMPARE(m_project->all<Relation>().size(), std::size_t(3));
         QVERIFY(m_project->byKey<Find>("SF12")->position == (GroundM{553000.25, 6100000.5}));
-        QVERIFY(!m_project->byKey<Sample>("<4>")->position);
-        QCOMPARE(m_project->byKey<Sample>("<4>")->standardErrorM, 0.02);
+        QVERIFY(!m_project->byKey<Sample>("4")->position);
+        QCOMPARE(m_project->byKey<Sample>("4")->standardErrorM, 0.02);
         QCOMPARE(m_project->byKey<Timber>("T7")->leanBearingDegrees, std::optional<double>(270.0));
         const Pin pin = m_project->ofDrawing<Pin>(drawing.id).at(0);
         QCOMPARE(pin.use, PinUse::Check);
@@ -203,6 +206,41 @@ private slots:
         QVERIFY2(words.find("nearest is \"number\"") != std::string::npos, words.c_str());
         words = refusal("finds.csv", "number\nSF1\n", {.columns = {{"material", "stuff"}}});
         QVERIFY2(words.find("\"stuff\" is missing") != std::string::npos, words.c_str());
+    }
+
+    void bracketsAndRangesOfTheTradeAreUnderstood()
+    {
+        QVERIFY(take("contexts.csv", "number,kind,filled_by\n[1030],cut,(1031)-(1033)\n"));
+        QVERIFY(m_project->byKey<Context>("1030"));
+        std::string others;
+        for (const Relation& relation : m_project->all<Relation>())
+            others += relation.other + " ";
+        QCOMPARE(others, std::string("1031 1032 1033 "));
+        QVERIFY(take("finds.csv", "number,context\nSF1,(1031)\n"));
+        QCOMPARE(m_project->byKey<Find>("SF1")->context, std::string("1031"));
+    }
+
+    void aWriteThatFailsLeavesThingsAsTheyWere()
+    {
+        QVERIFY(take("finds.csv", "number,material\nSF1,bone\n"));
+        std::string text = "number,description\n";
+        for (int i = 2; i < 2000; ++i)
+            text += "SF" + std::to_string(i) + "," + std::string(1000, 'x') + "\n";
+        const std::filesystem::path csv = write("finds.csv", text);
+        // The system refuses to let files grow past a limit, as a full disk would.
+        std::signal(SIGXFSZ, SIG_IGN);
+        rlimit unlimited{};
+        QCOMPARE(getrlimit(RLIMIT_FSIZE, &unlimited), 0);
+        const rlimit tight{200'000, unlimited.rlim_max};
+        QCOMPARE(setrlimit(RLIMIT_FSIZE, &tight), 0);
+        const auto failed = importRegister(*m_project, csv);
+        QCOMPARE(setrlimit(RLIMIT_FSIZE, &unlimited), 0);
+        QVERIFY(!failed);
+        QVERIFY(failed.error().code == ErrorCode::OutOfSpace || failed.error().code == ErrorCode::System);
+        QCOMPARE(m_project->all<Find>().size(), std::size_t(1));
+        const auto again = importRegister(*m_project, csv);
+        QVERIFY2(again, again ? "" : again.error().message.c_str());
+        QCOMPARE(m_project->all<Find>().size(), std::size_t(1999));
     }
 
     void aSitesOwnColumnsAreMapped()
