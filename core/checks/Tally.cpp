@@ -100,6 +100,14 @@ bool comesBefore(const std::string& a, const std::string& b)
     return order < 0 || (order == 0 && a < b);
 }
 
+Count countOf(std::span<const Matter> matters)
+{
+    Count counted;
+    for (const Matter& matter : matters)
+        count(counted, matter.severity);
+    return counted;
+}
+
 std::string waiverSubject(const Matter& matter)
 {
     return matter.subjectKind + " " + matter.subject;
@@ -115,7 +123,6 @@ Tally tallyOf(std::vector<Matter> matters, std::span<const Waiver> waivers)
     for (Matter& matter : matters) {
         const auto waiver = waiverOf.find({matter.check, waiverSubject(matter)});
         if (waiver == waiverOf.end()) {
-            count(tally.count, matter.severity);
             tally.open.push_back(std::move(matter));
         } else {
             used.insert(waiver->second);
@@ -125,6 +132,7 @@ Tally tallyOf(std::vector<Matter> matters, std::span<const Waiver> waivers)
     for (const auto& [key, waiver] : waiverOf)
         if (!used.contains(waiver))
             tally.idle.push_back(*waiver);
+    tally.count = countOf(tally.open);
     std::stable_sort(tally.open.begin(), tally.open.end(), isBefore);
     return tally;
 }

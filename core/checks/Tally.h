@@ -34,6 +34,9 @@ struct Tally {
     Count count;              ///< of `open`
 };
 
+/// How many there are of each severity.
+Count countOf(std::span<const Matter> matters);
+
 /// The text by which a waiver knows its matter: "find 1021", "contexts 1012 / 1015".
 std::string waiverSubject(const Matter& matter);
 
