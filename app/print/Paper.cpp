@@ -84,7 +84,8 @@ QFont Paper::font(double points, bool bold)
     font.setStyleHint(QFont::SansSerif);
     font.setPointSizeF(points);
     font.setBold(bold);
-    // Any spacing of letters keeps Qt from joining f and i into one sign, which would not be found by a search.
+    // Any spacing of letters keeps Qt from joining f and i into one sign, which would not be found by a
+    // search.
     font.setLetterSpacing(QFont::AbsoluteSpacing, 0.02);
     return font;
 }

@@ -113,7 +113,7 @@ std::string drawingHtml(const ProjectFigures& project, const DrawingFigures& fig
         escapedForMarkup(fitVerdictName(figures.verdict)) + "</span></p>\n<dl>\n";
     for (const auto& [label, value] : fitFacts(project, figures))
         html += element("dt", label) + element("dd", value) + "\n";
-    html += "</dl>\n" + residualPictureSvg(residualPicture(figures, 178, 112),
+    html += "</dl>\n" + residualPictureSvg(residualPicture(figures, 178, 100),
                                            "Residual arrows of drawing " + figures.drawing.number);
     html +=
         std::string("<h3>Residuals: fitted less surveyed</h3>\n<div "

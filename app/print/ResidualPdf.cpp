@@ -19,7 +19,7 @@ constexpr double Left = Paper::MarginMm;
 constexpr double Right = Paper::WidthMm - Paper::MarginMm;
 constexpr double Bottom = Paper::HeightMm - 27;
 constexpr double RowMm = 5.4;
-constexpr double PictureHeightMm = 112;
+constexpr double PictureHeightMm = 100;
 
 QString words(const std::string& text)
 {
@@ -215,9 +215,10 @@ private:
     {
         for (const auto& [label, value] : fitFacts(m_figures, figures)) {
             m_paper.text(Left, m_y, words(label), Paper::font(7.5), PaperInk::Quiet);
-            m_paper.text(Left + 26, m_y, words(value), Paper::font(8), PaperInk::Text, Paper::Side::Left,
-                         Right - Left - 26);
-            m_y += 4.7;
+            // paragraph() starts at the top of its letters, text() at their base line
+            const double below =
+                m_paper.paragraph(Left + 26, m_y - 2.9, Right - Left - 26, words(value), Paper::font(8));
+            m_y = std::max(m_y + 4.7, below + 3.2);
         }
     }
 

@@ -10,9 +10,10 @@ namespace inkpeg {
 
 namespace {
 
-constexpr double MarginMm = 9;
+constexpr double MarginMm = 12;
 constexpr double KeyHeightMm = 12;
-constexpr double LongestArrowMm = 15;
+constexpr double LongestArrowMm = 12;
+constexpr double LargestToleranceMm = 8; ///< radius of the circle, so that it stays clear of its neighbours
 constexpr double ArrowHeadMm = 1.6;
 
 /// The largest of 1, 2, 5 x 10^n that is not above `value`.
@@ -107,7 +108,8 @@ private:
                 longestM = std::max(longestM, residual.lengthM());
         const double toleranceM = toleranceOnGround();
         // A perfect fit would ask for endless exaggeration: the tolerance circle keeps the scale sensible.
-        m_picture.residualMPerMm = roundAbove(std::max(longestM, toleranceM / 2) / LongestArrowMm);
+        m_picture.residualMPerMm =
+            roundAbove(std::max(longestM / LongestArrowMm, toleranceM / LargestToleranceMm));
         m_picture.arrowOfKeyM = roundBelow(m_picture.residualMPerMm * LongestArrowMm);
     }
 
