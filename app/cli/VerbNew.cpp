@@ -13,7 +13,7 @@ namespace {
 Result<VerbEnd> run(const Call& call)
 {
     ProjectFacts facts;
-    facts.siteCode = call.value("site");
+    facts.siteCode = call.value("site-code");
     facts.title = call.value("title");
     facts.crs = call.value("crs", facts.crs);
     facts.datum = call.value("datum");
@@ -47,7 +47,7 @@ Verb newVerb()
             1,
             1,
             "makes an empty project file (a GeoPackage)",
-            {{"site", "CODE", "site code, as written on the film"},
+            {{"site-code", "CODE", "site code, as written on the film"},
              {"title", "TEXT", "title of the project"},
              {"crs", "CODE", "coordinate reference system, e.g. EPSG:25832 (the default)"},
              {"datum", "NAME", "name of the level datum"},

@@ -72,9 +72,23 @@ Result<Pin> pinOf(const CsvRow& row, const PinColumns& columns, const std::strin
     return pin;
 }
 
-/// The pins of one drawing from the file: all lines, or those of the drawing where the file tells them
-/// apart.
-Result<std::vector<Pin>> readPins(const std::string& file, const Drawing& drawing)
+/// The pins of the file by drawing, in the order of the file; a file that does not tell drawings apart
+/// gives all its pins to `only`.
+struct PinsOfDrawing {
+    Drawing drawing;
+    std::vector<Pin> pins;
+};
+
+PinsOfDrawing& entryFor(const Drawing& drawing, std::vector<PinsOfDrawing>& all)
+{
+    for (PinsOfDrawing& entry : all)
+        if (entry.drawing.id == drawing.id)
+            return entry;
+    return all.emplace_back(PinsOfDrawing{drawing, {}});
+}
+
+Result<std::vector<PinsOfDrawing>> readPins(const std::string& file, const Project& project,
+                                            const std::optional<Drawing>& only)
 {
     const Result<CsvTable> table = readCsvFile(file);
     if (!table)
@@ -82,19 +96,43 @@ Result<std::vector<Pin>> readPins(const std::string& file, const Drawing& drawin
     const Result<PinColumns> columns = pinColumns(*table, file);
     if (!columns)
         return columns.error();
-    std::vector<Pin> pins;
+    if (!only && !columns->drawing)
+        return Error{ErrorCode::BadInput,
+                     file + ": --all wants a column \"drawing\" that says whose pins they are"};
+    std::vector<PinsOfDrawing> all;
     for (const CsvRow& row : table->rows) {
-        if (columns->drawing && trimmed(row.fields[*columns->drawing]) != drawing.number)
-            continue;
+        std::optional<Drawing> drawing = only;
+        if (columns->drawing) {
+            const std::string number = cellAsMeant(trimmed(row.fields[*columns->drawing]));
+            if (only && number != only->number)
+                continue;
+            drawing = project.byKey<Drawing>(number);
+            if (!drawing)
+                return atLine(file, row,
+                              "drawing \"" + number + "\" is not in the register; register it first");
+        }
         Result<Pin> pin = pinOf(row, *columns, file);
         if (!pin)
             return pin.error();
-        pin->drawing = drawing.id;
-        pins.push_back(std::move(pin).value());
+        pin->drawing = drawing->id;
+        entryFor(*drawing, all).pins.push_back(std::move(pin).value());
     }
-    if (pins.empty())
-        return Error{ErrorCode::BadInput, file + ": holds no pins for drawing " + drawing.number};
-    return pins;
+    if (all.empty())
+        return Error{ErrorCode::BadInput,
+                     file + ": holds no pins" + (only ? " for drawing " + only->number : "")};
+    return all;
+}
+
+/// Without a file: the pins that the project holds.
+std::vector<PinsOfDrawing> storedPins(const Project& project, const std::optional<Drawing>& only)
+{
+    if (only)
+        return {{*only, project.ofDrawing<Pin>(only->id)}};
+    std::vector<PinsOfDrawing> all;
+    for (const Drawing& drawing : project.all<Drawing>())
+        if (std::vector<Pin> pins = project.ofDrawing<Pin>(drawing.id); !pins.empty())
+            all.push_back({drawing, std::move(pins)});
+    return all;
 }
 
 Result<void> store(Project& project, Drawing drawing, const std::vector<Pin>& pins, bool replacePins,
@@ -154,50 +192,78 @@ void printTable(const DrawingFigures& figures, std::ostream& out)
         << "standard error at the middle " << fixed(figures.atCentre.totalM() * 1000, 1)
         << " mm, at the worst corner " << fixed(figures.atWorstCorner.totalM() * 1000, 1)
         << " mm on the ground\n"
-        << fitVerdictName(figures.verdict) << " (" << fixed(fit.settings.toleranceMm, 2)
-        << " mm on the film)\n";
+        << fitVerdictName(figures.verdict) << " (tolerance " << fixed(fit.settings.toleranceMm, 2)
+        << " mm on the film)\n\n";
 }
 
-Result<VerbEnd> run(const Call& call)
+/// Fits and stores one drawing after the other. One that was asked for by its number and cannot be fitted
+/// is an error; among all, it is told and left as it was.
+Result<VerbEnd> pinEach(const Call& call, Project& project, std::vector<PinsOfDrawing> work)
 {
-    if (!call.has("drawing"))
-        return Error{ErrorCode::BadInput, "say which drawing: --drawing NUMBER"};
-    Result<Project> project = Project::open(call.files[0], Access::Write);
-    if (!project)
-        return project.error();
-    project->setPerson(call.value("person"));
-    std::optional<Drawing> drawing = project->byKey<Drawing>(call.value("drawing"));
-    if (!drawing)
-        return Error{ErrorCode::NotFound, "drawing \"" + call.value("drawing") +
-                                              "\" is not in the register of " + call.files[0]};
-    if (call.has("model")) {
-        const Result<Model> model = modelNamed(call.value("model"));
-        if (!model)
-            return model.error();
-        drawing->model = *model;
+    VerbEnd end = VerbEnd::Done;
+    std::vector<std::string> fitted;
+    for (PinsOfDrawing& entry : work) {
+        if (call.has("model")) {
+            const Result<Model> model = modelNamed(call.value("model"));
+            if (!model)
+                return model.error();
+            entry.drawing.model = *model;
+        }
+        // Fitted before anything is stored: pins that determine nothing leave the project as it was.
+        const Result<DrawingGround> ground = groundOfDrawing(project, entry.drawing, entry.pins);
+        if (!ground && !call.has("all"))
+            return ground.error();
+        if (!ground) {
+            call.say(ground.error().message);
+            end = VerbEnd::Faults;
+            continue;
+        }
+        if (call.has("pins") || call.has("model"))
+            if (const Result<void> stored =
+                    store(project, entry.drawing, entry.pins, call.has("pins"), call.value("why"));
+                !stored)
+                return stored.error();
+        fitted.push_back(entry.drawing.number);
     }
-    Result<std::vector<Pin>> pins = call.has("pins")
-                                        ? readPins(call.value("pins"), *drawing)
-                                        : Result<std::vector<Pin>>(project->ofDrawing<Pin>(drawing->id));
-    if (!pins)
-        return pins.error();
-    // Fitted before anything is stored: pins that determine nothing leave the project as it was.
-    const Result<DrawingGround> ground = groundOfDrawing(*project, *drawing, *pins);
-    if (!ground)
-        return ground.error();
-    if (call.has("pins") || call.has("model"))
-        if (const Result<void> stored =
-                store(*project, *drawing, *pins, call.has("pins"), call.value("why"));
-            !stored)
-            return stored.error();
-    const Result<ProjectFigures> figures = residualFigures(*project, {drawing->number});
+    if (fitted.empty()) {
+        call.say("no drawing could be fitted");
+        return VerbEnd::Faults;
+    }
+    const Result<ProjectFigures> figures = residualFigures(project, fitted);
     if (!figures)
         return figures.error();
     if (call.json)
         *call.out << residualJson(*figures);
-    else
-        printTable(figures->drawings.front(), *call.out);
-    return figures->drawings.front().verdict == FitVerdict::Out ? VerbEnd::Faults : VerbEnd::Done;
+    for (const DrawingFigures& drawing : figures->drawings) {
+        if (!call.json)
+            printTable(drawing, *call.out);
+        if (drawing.verdict == FitVerdict::Out)
+            end = VerbEnd::Faults;
+    }
+    return end;
+}
+
+Result<VerbEnd> run(const Call& call)
+{
+    if (call.has("drawing") == call.has("all"))
+        return Error{ErrorCode::BadInput, "say which drawing: --drawing NUMBER, or --all"};
+    Result<Project> project = Project::open(call.files[0], Access::Write);
+    if (!project)
+        return project.error();
+    project->setPerson(call.value("person"));
+    std::optional<Drawing> only;
+    if (call.has("drawing")) {
+        only = project->byKey<Drawing>(call.value("drawing"));
+        if (!only)
+            return Error{ErrorCode::NotFound, "drawing \"" + call.value("drawing") +
+                                                  "\" is not in the register of " + call.files[0]};
+    }
+    Result<std::vector<PinsOfDrawing>> work =
+        call.has("pins") ? readPins(call.value("pins"), *project, only)
+                         : Result<std::vector<PinsOfDrawing>>(storedPins(*project, only));
+    if (!work)
+        return work.error();
+    return pinEach(call, *project, std::move(work).value());
 }
 
 } // namespace
@@ -210,6 +276,7 @@ Verb pinVerb()
             1,
             "gives a drawing its pins, fits it to the ground and prints the residuals",
             {{"drawing", "NUMBER", "the drawing"},
+             {"all", "", "every drawing that has pins; with --pins, those of its column drawing"},
              {"pins", "CSV",
               "its pins: peg, column, row (pixels), use (" + allNames<PinUse>() + "); former pins go"},
              {"model", "NAME", allNames<Model>() + " (blanks as hyphens)"},

@@ -23,12 +23,12 @@ std::vector<GroundM> places(const std::vector<GroundVertex>& vertices)
     return at;
 }
 
-FeatureGeometry polygonsOf(const std::vector<GroundPart>& parts)
+FeatureGeometry polygonsOf(const std::vector<VertexPart>& parts)
 {
     FeatureGeometry geometry;
-    for (const GroundPart& part : parts) {
+    for (const VertexPart& part : parts) {
         PolygonRings rings{places(part.outer)};
-        for (const GroundRing& hole : part.holes)
+        for (const VertexRing& hole : part.holes)
             rings.push_back(places(hole));
         geometry.polygons.push_back(std::move(rings));
     }
@@ -64,14 +64,14 @@ void addErrorColumns(std::vector<Column<Row>>& columns, PositionError (*errorOf)
 }
 
 /// The kinds of edge that occur, in the order of EdgeKind, with commas between.
-std::string edgeKindsOf(const std::vector<GroundPart>& parts)
+std::string edgeKindsOf(const std::vector<VertexPart>& parts)
 {
     std::vector<bool> met(NamesOf<EdgeKind>::Names.size());
-    const auto meet = [&](const GroundRing& ring) {
+    const auto meet = [&](const VertexRing& ring) {
         for (const GroundVertex& vertex : ring)
             met[static_cast<std::size_t>(vertex.kind)] = true;
     };
-    for (const GroundPart& part : parts) {
+    for (const VertexPart& part : parts) {
         meet(part.outer);
         std::for_each(part.holes.begin(), part.holes.end(), meet);
     }
@@ -401,7 +401,7 @@ void forEachRing(const std::vector<OutlineRow>& outlines, const Visit& visit)
 std::vector<EdgeStretchRow> stretchesOf(const std::vector<OutlineRow>& outlines)
 {
     std::vector<EdgeStretchRow> rows;
-    forEachRing(outlines, [&](const OutlineRow& row, std::size_t, std::size_t, const GroundRing& ring) {
+    forEachRing(outlines, [&](const OutlineRow& row, std::size_t, std::size_t, const VertexRing& ring) {
         for (EdgeStretch& stretch : edgeStretches(ring))
             rows.push_back({row.outline.id, row.outline.context, row.drawing, std::move(stretch)});
     });
@@ -412,7 +412,7 @@ std::vector<VertexRow> verticesOf(const std::vector<OutlineRow>& outlines)
 {
     std::vector<VertexRow> rows;
     forEachRing(outlines, [&](const OutlineRow& row, std::size_t part, std::size_t ringIndex,
-                              const GroundRing& ring) {
+                              const VertexRing& ring) {
         for (std::size_t i = 0; i < ring.size(); ++i)
             rows.push_back({row.outline.id, row.outline.context, row.drawing, static_cast<int>(part) + 1,
                             static_cast<int>(ringIndex) + 1, static_cast<int>(i) + 1, ring[i]});

@@ -26,7 +26,7 @@ struct OutlineRow {
     std::string drawing;
     std::string contextKind;
     std::optional<double> topM, bottomM;
-    std::vector<GroundPart> parts;
+    std::vector<VertexPart> parts;
 };
 
 struct EdgeStretchRow {

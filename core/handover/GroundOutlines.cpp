@@ -41,10 +41,10 @@ void addBetween(ScanPx from, ScanPx to, const DrawingGround& ground, double tole
     addBetween(middle, to, ground, toleranceM, depth + 1, out);
 }
 
-GroundRing ringOnGround(const Ring& ring, const DrawingGround& ground, const PositionErrors& errors,
+VertexRing ringOnGround(const Ring& ring, const DrawingGround& ground, const PositionErrors& errors,
                         double toleranceM)
 {
-    GroundRing onGround;
+    VertexRing onGround;
     const std::size_t count = ring.vertices.size();
     for (std::size_t i = 0; i < count; ++i) {
         std::vector<ScanPx> places{ring.vertices[i]};
@@ -56,7 +56,7 @@ GroundRing ringOnGround(const Ring& ring, const DrawingGround& ground, const Pos
 }
 
 /// Turns a ring round; each edge keeps its kind.
-void reverse(GroundRing& ring)
+void reverse(VertexRing& ring)
 {
     std::reverse(ring.begin(), ring.end());
     // The edge leaving a vertex used to arrive at it: its kind stood at what is now the next vertex.
@@ -74,28 +74,28 @@ double toleranceOnGround(const DrawingGround& ground, double chordToleranceMm)
 }
 
 template<typename Visit>
-void forEachRing(const std::vector<GroundPart>& parts, const Visit& visit)
+void forEachRing(const std::vector<VertexPart>& parts, const Visit& visit)
 {
-    for (const GroundPart& part : parts) {
+    for (const VertexPart& part : parts) {
         visit(part.outer);
-        for (const GroundRing& hole : part.holes)
+        for (const VertexRing& hole : part.holes)
             visit(hole);
     }
 }
 
 } // namespace
 
-std::vector<GroundPart> partsOnGround(const std::vector<Part>& parts, const DrawingGround& ground,
+std::vector<VertexPart> partsOnGround(const std::vector<Part>& parts, const DrawingGround& ground,
                                       const PositionErrors& errors, double chordToleranceMm)
 {
     const double toleranceM = toleranceOnGround(ground, chordToleranceMm);
-    std::vector<GroundPart> onGround;
+    std::vector<VertexPart> onGround;
     for (const Part& part : parts) {
-        GroundPart made{ringOnGround(part.outer, ground, errors, toleranceM), {}};
+        VertexPart made{ringOnGround(part.outer, ground, errors, toleranceM), {}};
         if (signedAreaM2(made.outer) < 0)
             reverse(made.outer);
         for (const Ring& hole : part.holes) {
-            GroundRing ring = ringOnGround(hole, ground, errors, toleranceM);
+            VertexRing ring = ringOnGround(hole, ground, errors, toleranceM);
             if (signedAreaM2(ring) > 0)
                 reverse(ring);
             made.holes.push_back(std::move(ring));
@@ -121,7 +121,7 @@ std::vector<GroundVertex> lineOnGround(const std::vector<ScanPx>& vertices, cons
     return line;
 }
 
-double signedAreaM2(const GroundRing& ring)
+double signedAreaM2(const VertexRing& ring)
 {
     if (ring.empty())
         return 0;
@@ -136,27 +136,27 @@ double signedAreaM2(const GroundRing& ring)
     return twiceArea / 2;
 }
 
-double areaM2(const std::vector<GroundPart>& parts)
+double areaM2(const std::vector<VertexPart>& parts)
 {
     double area = 0; // holes run clockwise, so their areas are negative
-    forEachRing(parts, [&](const GroundRing& ring) { area += signedAreaM2(ring); });
+    forEachRing(parts, [&](const VertexRing& ring) { area += signedAreaM2(ring); });
     return area;
 }
 
-double perimeterM(const std::vector<GroundPart>& parts)
+double perimeterM(const std::vector<VertexPart>& parts)
 {
     double length = 0;
-    forEachRing(parts, [&](const GroundRing& ring) {
+    forEachRing(parts, [&](const VertexRing& ring) {
         for (std::size_t i = 0; i < ring.size(); ++i)
             length += distance(ring[i].at, ring[(i + 1) % ring.size()].at);
     });
     return length;
 }
 
-PositionError worstError(const std::vector<GroundPart>& parts)
+PositionError worstError(const std::vector<VertexPart>& parts)
 {
     PositionError worst;
-    forEachRing(parts, [&](const GroundRing& ring) {
+    forEachRing(parts, [&](const VertexRing& ring) {
         for (const GroundVertex& vertex : ring)
             if (vertex.error.totalM() > worst.totalM())
                 worst = vertex.error;
@@ -164,7 +164,7 @@ PositionError worstError(const std::vector<GroundPart>& parts)
     return worst;
 }
 
-std::vector<EdgeStretch> edgeStretches(const GroundRing& ring)
+std::vector<EdgeStretch> edgeStretches(const VertexRing& ring)
 {
     const std::size_t count = ring.size();
     if (count == 0)

@@ -22,19 +22,19 @@ struct GroundVertex {
 };
 
 /// Not closed: the first vertex is not repeated.
-using GroundRing = std::vector<GroundVertex>;
+using VertexRing = std::vector<GroundVertex>;
 
 /// The outer ring runs counter-clockwise, holes clockwise (RFC 7946, 3.1.6).
-struct GroundPart {
-    GroundRing outer;
-    std::vector<GroundRing> holes;
+struct VertexPart {
+    VertexRing outer;
+    std::vector<VertexRing> holes;
 };
 
 /// How closely edges follow their true course on the ground, in mm on the film.
 inline constexpr double DefaultChordToleranceMm = 0.05;
 
 /// `parts` on the ground.
-std::vector<GroundPart> partsOnGround(const std::vector<Part>& parts, const DrawingGround& ground,
+std::vector<VertexPart> partsOnGround(const std::vector<Part>& parts, const DrawingGround& ground,
                                       const PositionErrors& errors,
                                       double chordToleranceMm = DefaultChordToleranceMm);
 
@@ -45,16 +45,16 @@ std::vector<GroundVertex> lineOnGround(const std::vector<ScanPx>& vertices, cons
 
 /// Positive when the ring runs counter-clockwise, in square metres.
 /// Source: the area by coordinates of surveying; tests/published/area_by_coordinates.json.
-double signedAreaM2(const GroundRing& ring);
+double signedAreaM2(const VertexRing& ring);
 
 /// Outer rings less holes.
-double areaM2(const std::vector<GroundPart>& parts);
+double areaM2(const std::vector<VertexPart>& parts);
 
 /// Length of all rings.
-double perimeterM(const std::vector<GroundPart>& parts);
+double perimeterM(const std::vector<VertexPart>& parts);
 
 /// The terms at the vertex whose total is largest.
-PositionError worstError(const std::vector<GroundPart>& parts);
+PositionError worstError(const std::vector<VertexPart>& parts);
 
 /// A stretch of a ring along which the edges are of one kind, from its first vertex to its last.
 /// Shape: the last vertex of a stretch is the first of the next; a ring of one kind is one closed stretch.
@@ -62,6 +62,6 @@ struct EdgeStretch {
     EdgeKind kind = EdgeKind::Certain;
     std::vector<GroundM> vertices;
 };
-std::vector<EdgeStretch> edgeStretches(const GroundRing& ring);
+std::vector<EdgeStretch> edgeStretches(const VertexRing& ring);
 
 } // namespace inkpeg

@@ -36,7 +36,7 @@ LayerTable<Trench> trenchTable()
                 FeatureGeometry geometry;
                 if (row.limit.size() < 3)
                     return geometry;
-                GroundRing ring;
+                VertexRing ring;
                 for (const GroundM at : row.limit)
                     ring.push_back({at, {}, EdgeKind::LimitOfExcavation});
                 std::vector<GroundM> limit = row.limit;
@@ -269,8 +269,11 @@ FeatureLayer pegLayer(const Project* project, std::vector<std::string>& remarks)
 {
     const std::vector<Peg> pegs = rowsOf<Peg>(project);
     FeatureLayer layer = pegTable().fill(pegs);
+    if (project == nullptr)
+        return layer;
+    const PegsInCrs placed(*project);
     for (std::size_t i = 0; i < pegs.size(); ++i) {
-        const Result<Peg> inCrs = pegInCrs(*project, pegs[i]);
+        const Result<Peg> inCrs = placed.at(pegs[i]);
         layer.features[i].geometry = inCrs ? pointAt(inCrs->position, pegs[i].levelM) : FeatureGeometry();
         if (!inCrs)
             remarks.push_back(inCrs.error().message);

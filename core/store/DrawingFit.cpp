@@ -38,17 +38,13 @@ Result<Sheet> sheetOf(const Project& project, const Drawing& drawing)
 Result<std::vector<PinnedPeg>> pinnedPegs(const Project& project, const FilmFrame& film,
                                           std::span<const Pin> pins)
 {
+    const PegsInCrs pegs(project);
     std::vector<PinnedPeg> pinned;
     for (const Pin& pin : pins) {
-        const std::optional<Peg> peg = project.byKey<Peg>(pin.peg);
+        Result<Peg> peg = pegs.named(pin.peg);
         if (!peg)
-            return Error{ErrorCode::NotFound,
-                         "pin \"" + pin.peg +
-                             "\": no peg of that name; register the peg or rename the pin"};
-        Result<Peg> onGround = pegInCrs(project, *peg);
-        if (!onGround)
-            return onGround.error();
-        pinned.push_back({std::move(onGround).value(), film.toFilm(pin.mark), pin.use});
+            return peg.error();
+        pinned.push_back({std::move(peg).value(), film.toFilm(pin.mark), pin.use});
     }
     return pinned;
 }
@@ -162,14 +158,33 @@ bool isUpright(DrawingKind kind)
     return kind != DrawingKind::Plan;
 }
 
-Result<Peg> pegInCrs(const Project&, const Peg& peg)
+PegsInCrs::PegsInCrs(const Project& project)
+    : m_pegs(project.all<Peg>()), m_grid(fitSiteGrid(commonPoints(m_pegs)))
+{
+}
+
+Result<Peg> PegsInCrs::named(const std::string& name) const
+{
+    const Peg* found = nullptr;
+    for (const Peg& peg : m_pegs)
+        if (peg.name == name && (found == nullptr || peg.frame == PegFrame::Crs))
+            found = &peg;
+    if (found == nullptr)
+        return Error{ErrorCode::NotFound,
+                     "pin \"" + name + "\": no peg of that name; register the peg or rename the pin"};
+    return at(*found);
+}
+
+Result<Peg> PegsInCrs::at(const Peg& peg) const
 {
     if (peg.frame == PegFrame::Crs)
         return peg;
-    return Error{ErrorCode::Unsolvable,
-                 "peg \"" + peg.name +
-                     "\" is given in the site grid, which is not related to the project's CRS; "
-                     "give it in the CRS"};
+    if (!m_grid)
+        return Error{ErrorCode::Unsolvable,
+                     "peg \"" + peg.name +
+                         "\" is given in the site grid, which is not related to the CRS (" +
+                         m_grid.error().message + "); give two or more pegs in both frames"};
+    return m_grid->toCrs(peg);
 }
 
 Result<std::vector<ControlPoint>> controlPoints(const Project& project, const Drawing& drawing,

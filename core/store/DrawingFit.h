@@ -8,10 +8,12 @@
 
 #include <optional>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "core/base/Result.h"
 #include "core/fit/ControlFit.h"
+#include "core/fit/SiteGrid.h"
 #include "core/store/Project.h"
 
 namespace inkpeg {
@@ -49,9 +51,26 @@ struct DrawingGround {
 /// True for the kinds whose vertical axis is the level.
 bool isUpright(DrawingKind kind);
 
-/// A peg's place in the project's CRS.
-/// Errors: Unsolvable (given in the site grid, and the project holds fewer than two common points).
-Result<Peg> pegInCrs(const Project& project, const Peg& peg);
+/// The project's pegs in its CRS; read once, then cheap to ask.
+class PegsInCrs {
+public:
+    explicit PegsInCrs(const Project& project);
+
+    /// The peg of this name: as given in the CRS if it is, else carried over from the site grid.
+    /// Errors: NotFound; Unsolvable (given in the site grid, which is not related to the CRS: says why).
+    Result<Peg> named(const std::string& name) const;
+
+    /// A peg as it is, or carried over. Errors: Unsolvable, as above.
+    Result<Peg> at(const Peg& peg) const;
+
+    /// The relation of the site grid to the CRS. Errors: Unsolvable (fewer than two pegs given in both
+    /// frames).
+    const Result<SiteGrid>& siteGrid() const { return m_grid; }
+
+private:
+    std::vector<Peg> m_pegs;
+    Result<SiteGrid> m_grid;
+};
 
 /// The drawing's pins as the fit sees them, in the order of `pins`.
 /// Errors: NotFound (drawing's sheet, a pin's peg: names them); BadInput (a section's peg without a level);

@@ -36,7 +36,7 @@ private slots:
     void outlinesLieWhereTheFilmLay()
     {
         const Outline outline = m_project->all<Outline>().front();
-        const std::vector<GroundPart> parts = partsOnGround(outline.parts, *m_plan, errors());
+        const std::vector<VertexPart> parts = partsOnGround(outline.parts, *m_plan, errors());
         for (const GroundVertex& vertex : parts[0].outer) {
             double nearestM = 1e9;
             for (const ScanPx traced : outline.parts[0].outer.vertices)
@@ -61,16 +61,16 @@ private slots:
                     for (std::size_t i = 0; i < count; ++i)
                         part.outer.kinds[i] = kinds[(2 * count - 2 - i) % count];
                 }
-            const std::vector<GroundPart> parts = partsOnGround(outline.parts, *m_plan, errors());
-            for (const GroundPart& part : parts) {
+            const std::vector<VertexPart> parts = partsOnGround(outline.parts, *m_plan, errors());
+            for (const VertexPart& part : parts) {
                 QVERIFY(signedAreaM2(part.outer) > 0);
-                for (const GroundRing& hole : part.holes)
+                for (const VertexRing& hole : part.holes)
                     QVERIFY(signedAreaM2(hole) < 0);
             }
             // Truncated: from (1500, 500) by (1500, 1400) to (500, 1400).
             const GroundM middleOfTruncated = m_plan->toGround({1500, 950});
             int found = 0;
-            const GroundRing& ring = parts[0].outer;
+            const VertexRing& ring = parts[0].outer;
             for (std::size_t i = 0; i < ring.size(); ++i) {
                 const GroundM a = ring[i].at, b = ring[(i + 1) % ring.size()].at;
                 const GroundM middle{(a.east + b.east) / 2, (a.north + b.north) / 2};
@@ -90,7 +90,7 @@ private slots:
     void aRingOfOneKindIsOneClosedStretch()
     {
         const Outline outline = m_project->all<Outline>().front();
-        const std::vector<GroundPart> parts = partsOnGround(outline.parts, *m_plan, errors());
+        const std::vector<VertexPart> parts = partsOnGround(outline.parts, *m_plan, errors());
         const std::vector<EdgeStretch> stretches = edgeStretches(parts[1].outer);
         QCOMPARE(stretches.size(), std::size_t{1});
         QCOMPARE(stretches[0].kind, EdgeKind::Uncertain);
@@ -106,7 +106,7 @@ private slots:
         const nlohmann::json published = nlohmann::json::parse(in);
         QCOMPARE(published.size(), std::size_t{2});
         for (const nlohmann::json& traverse : published) {
-            GroundRing ring;
+            VertexRing ring;
             for (const nlohmann::json& vertex : traverse["vertices_north_east"])
                 ring.push_back({{vertex[1].get<double>(), vertex[0].get<double>()}, {}, {}});
             const nlohmann::json sums = traverse.value("sums_of_published_terms",
@@ -179,7 +179,7 @@ private slots:
     void anAffineMapNeedsNoMoreVertices()
     {
         const Outline outline = m_project->all<Outline>().front();
-        const std::vector<GroundPart> parts = partsOnGround(outline.parts, *m_plan, errors());
+        const std::vector<VertexPart> parts = partsOnGround(outline.parts, *m_plan, errors());
         QCOMPARE(parts[0].outer.size(), outline.parts[0].outer.vertices.size());
     }
 };

@@ -1,0 +1,142 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <ostream>
+
+#include <nlohmann/json.hpp>
+
+#include "app/cli/Verb.h"
+#include "core/store/RegisterImport.h"
+
+namespace inkpeg {
+
+namespace {
+
+std::string registerList()
+{
+    std::string list;
+    for (const RegisterKind kind : allRegisters())
+        list += (list.empty() ? "" : ", ") + registerName(kind);
+    return list;
+}
+
+Result<ImportSettings> settingsOf(const Call& call)
+{
+    ImportSettings settings;
+    settings.dryRun = call.has("dry-run");
+    settings.skipRefused = call.has("skip-refused");
+    settings.why = call.value("why");
+    if (call.has("kind")) {
+        for (const RegisterKind kind : allRegisters())
+            if (registerName(kind) == call.value("kind"))
+                settings.kind = kind;
+        if (!settings.kind)
+            return Error{ErrorCode::BadInput,
+                         "--kind \"" + call.value("kind") + "\" is none of " + registerList()};
+    }
+    for (const std::string& mapping : call.values("column")) {
+        const std::size_t equals = mapping.find('=');
+        if (equals == std::string::npos)
+            return Error{ErrorCode::BadInput,
+                         "--column \"" + mapping + "\": write OURS=THEIRS, e.g. \"number=Ctx no\""};
+        settings.columns[mapping.substr(0, equals)] = mapping.substr(equals + 1);
+    }
+    for (const std::string& column : call.values("pass-over"))
+        settings.passOver.insert(column);
+    return settings;
+}
+
+const char* outcomeName(ImportOutcome outcome)
+{
+    switch (outcome) {
+    case ImportOutcome::Added:
+        return "added";
+    case ImportOutcome::Changed:
+        return "changed";
+    case ImportOutcome::Unchanged:
+        return "unchanged";
+    case ImportOutcome::Refused:
+        break;
+    }
+    return "refused";
+}
+
+nlohmann::ordered_json reportJson(const std::string& file, const ImportReport& report)
+{
+    nlohmann::ordered_json json = {{"file", file},
+                                   {"register", registerName(report.kind)},
+                                   {"reading", report.reading},
+                                   {"added", report.added},
+                                   {"changed", report.changed},
+                                   {"unchanged", report.unchanged},
+                                   {"refused", report.refused},
+                                   {"applied", report.applied},
+                                   {"remarks", report.remarks}};
+    json["lines"] = nlohmann::ordered_json::array();
+    for (const ImportLine& line : report.lines)
+        json["lines"].push_back({{"line", line.line},
+                                 {"number", line.number},
+                                 {"outcome", outcomeName(line.outcome)},
+                                 {"message", line.message}});
+    return json;
+}
+
+void tell(const Call& call, const std::string& file, const ImportReport& report)
+{
+    for (const std::string& remark : report.remarks)
+        call.say(file + ": " + remark);
+    for (const ImportLine& line : report.lines)
+        if (line.outcome == ImportOutcome::Refused ||
+            (call.has("dry-run") && line.outcome == ImportOutcome::Changed))
+            call.say(file + ", line " + std::to_string(line.line) + ": " + line.number + " " +
+                     outcomeName(line.outcome) + (line.message.empty() ? "" : ": " + line.message));
+    if (!call.json)
+        *call.out << registerName(report.kind) << ": " << report.added << " added, " << report.changed
+                  << " changed, " << report.unchanged << " unchanged, " << report.refused << " refused ("
+                  << report.reading << ")" << (call.has("dry-run") ? ", dry run" : "") << "\n";
+}
+
+Result<VerbEnd> run(const Call& call)
+{
+    const Result<ImportSettings> settings = settingsOf(call);
+    if (!settings)
+        return settings.error();
+    Result<Project> project =
+        Project::open(call.files[0], call.has("dry-run") ? Access::Read : Access::Write);
+    if (!project)
+        return project.error();
+    project->setPerson(call.value("person"));
+    nlohmann::ordered_json json = nlohmann::ordered_json::array();
+    bool refused = false;
+    for (std::size_t i = 1; i < call.files.size(); ++i) {
+        const Result<ImportReport> report = importRegister(*project, call.files[i], *settings);
+        if (!report)
+            return report.error();
+        tell(call, call.files[i], *report);
+        json.push_back(reportJson(call.files[i], *report));
+        refused = refused || report->refused > 0;
+    }
+    if (call.json)
+        *call.out << json.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+    return refused ? VerbEnd::Faults : VerbEnd::Done;
+}
+
+} // namespace
+
+Verb registerVerb()
+{
+    return {"register",
+            "PROJECT CSV...",
+            2,
+            1000,
+            "takes registers in: merged by number, each file all or nothing",
+            {{"kind", "NAME", "which register, when the file's name does not tell: " + registerList()},
+             {"column", "OURS=THEIRS", "the file's own name for a column, e.g. \"number=Ctx no\""},
+             {"pass-over", "COLUMN", "a column of the file that is not wanted"},
+             {"dry-run", "", "only tell what would happen, line by line"},
+             {"skip-refused", "", "take the good lines although others are refused (exit code 1)"},
+             {"person", "INITIALS", "who, for the journal"},
+             {"why", "TEXT", "why, for the journal"}},
+            run};
+}
+
+} // namespace inkpeg
