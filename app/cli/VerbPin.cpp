@@ -196,44 +196,47 @@ void printTable(const DrawingFigures& figures, std::ostream& out)
         << " mm on the film)\n\n";
 }
 
-/// Fits and stores one drawing after the other. One that was asked for by its number and cannot be fitted
-/// is an error; among all, it is told and left as it was.
-Result<VerbEnd> pinEach(const Call& call, Project& project, std::vector<PinsOfDrawing> work)
+/// The drawings that their pins tie to the ground. One that was asked for by its number and cannot be
+/// fitted is an error; among all, it is told and left as it was.
+Result<std::vector<PinsOfDrawing>> thoseThatFit(const Call& call, const Project& project,
+                                                std::vector<PinsOfDrawing> work)
 {
-    VerbEnd end = VerbEnd::Done;
-    std::vector<std::string> fitted;
+    std::optional<Model> model;
+    if (call.has("model")) {
+        const Result<Model> asked = modelNamed(call.value("model"));
+        if (!asked)
+            return asked.error();
+        model = *asked;
+    }
+    std::vector<PinsOfDrawing> fitted;
     for (PinsOfDrawing& entry : work) {
-        if (call.has("model")) {
-            const Result<Model> model = modelNamed(call.value("model"));
-            if (!model)
-                return model.error();
-            entry.drawing.model = *model;
-        }
-        // Fitted before anything is stored: pins that determine nothing leave the project as it was.
+        entry.drawing.model = model.value_or(entry.drawing.model);
         const Result<DrawingGround> ground = groundOfDrawing(project, entry.drawing, entry.pins);
         if (!ground && !call.has("all"))
             return ground.error();
-        if (!ground) {
+        if (ground)
+            fitted.push_back(std::move(entry));
+        else
             call.say(ground.error().message);
-            end = VerbEnd::Faults;
-            continue;
-        }
-        if (call.has("pins") || call.has("model"))
-            if (const Result<void> stored =
-                    store(project, entry.drawing, entry.pins, call.has("pins"), call.value("why"));
-                !stored)
-                return stored.error();
-        fitted.push_back(entry.drawing.number);
     }
+    return fitted;
+}
+
+Result<VerbEnd> tell(const Call& call, const Project& project, const std::vector<PinsOfDrawing>& fitted)
+{
     if (fitted.empty()) {
         call.say("no drawing could be fitted");
         return VerbEnd::Faults;
     }
-    const Result<ProjectFigures> figures = residualFigures(project, fitted);
+    std::vector<std::string> numbers;
+    for (const PinsOfDrawing& entry : fitted)
+        numbers.push_back(entry.drawing.number);
+    const Result<ProjectFigures> figures = residualFigures(project, numbers);
     if (!figures)
         return figures.error();
     if (call.json)
         *call.out << residualJson(*figures);
+    VerbEnd end = VerbEnd::Done;
     for (const DrawingFigures& drawing : figures->drawings) {
         if (!call.json)
             printTable(drawing, *call.out);
@@ -247,10 +250,10 @@ Result<VerbEnd> run(const Call& call)
 {
     if (call.has("drawing") == call.has("all"))
         return Error{ErrorCode::BadInput, "say which drawing: --drawing NUMBER, or --all"};
-    Result<Project> project = Project::open(call.files[0], Access::Write);
+    // Read, fitted and judged before the project is opened for writing: bad pins leave it untouched.
+    Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
         return project.error();
-    project->setPerson(call.value("person"));
     std::optional<Drawing> only;
     if (call.has("drawing")) {
         only = project->byKey<Drawing>(call.value("drawing"));
@@ -263,7 +266,23 @@ Result<VerbEnd> run(const Call& call)
                          : Result<std::vector<PinsOfDrawing>>(storedPins(*project, only));
     if (!work)
         return work.error();
-    return pinEach(call, *project, std::move(work).value());
+    const std::size_t asked = work->size();
+    const Result<std::vector<PinsOfDrawing>> fitted = thoseThatFit(call, *project, std::move(work).value());
+    if (!fitted)
+        return fitted.error();
+    if ((call.has("pins") || call.has("model")) && !fitted->empty()) {
+        project = Project::open(call.files[0], Access::Write);
+        if (!project)
+            return project.error();
+        project->setPerson(call.value("person"));
+        for (const PinsOfDrawing& entry : *fitted)
+            if (const Result<void> stored =
+                    store(*project, entry.drawing, entry.pins, call.has("pins"), call.value("why"));
+                !stored)
+                return stored.error();
+    }
+    const Result<VerbEnd> end = tell(call, *project, *fitted);
+    return end && fitted->size() < asked ? Result<VerbEnd>(VerbEnd::Faults) : end;
 }
 
 } // namespace

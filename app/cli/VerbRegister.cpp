@@ -95,20 +95,50 @@ void tell(const Call& call, const std::string& file, const ImportReport& report)
                   << report.reading << ")" << (call.has("dry-run") ? ", dry run" : "") << "\n";
 }
 
+Error refusedLines(const std::string& file, const ImportReport& report)
+{
+    constexpr int Most = 5;
+    std::string message = file + ": " + std::to_string(report.refused) + " of " +
+                          std::to_string(report.lines.size()) + " lines cannot be taken in, so nothing was";
+    int told = 0;
+    for (const ImportLine& line : report.lines)
+        if (line.outcome == ImportOutcome::Refused && told++ < Most)
+            message += "\n  line " + std::to_string(line.line) + " (" + line.number + "): " + line.message;
+    if (report.refused > Most)
+        message += "\n  ... and " + std::to_string(report.refused - Most) + " more; --dry-run tells all";
+    return {ErrorCode::BadInput, message};
+}
+
+/// Tried on the project opened for reading first: a file that is refused leaves the project untouched to
+/// the byte.
+Result<ImportReport> take(const Call& call, const std::string& file, ImportSettings settings)
+{
+    Result<Project> project = Project::open(call.files[0], Access::Read);
+    if (!project)
+        return project.error();
+    ImportSettings trial = settings;
+    trial.dryRun = true;
+    Result<ImportReport> tried = importRegister(*project, file, trial);
+    if (!tried || settings.dryRun)
+        return tried;
+    if (tried->refused > 0 && !settings.skipRefused)
+        return refusedLines(file, *tried);
+    project = Project::open(call.files[0], Access::Write);
+    if (!project)
+        return project.error();
+    project->setPerson(call.value("person"));
+    return importRegister(*project, file, settings);
+}
+
 Result<VerbEnd> run(const Call& call)
 {
     const Result<ImportSettings> settings = settingsOf(call);
     if (!settings)
         return settings.error();
-    Result<Project> project =
-        Project::open(call.files[0], call.has("dry-run") ? Access::Read : Access::Write);
-    if (!project)
-        return project.error();
-    project->setPerson(call.value("person"));
     nlohmann::ordered_json json = nlohmann::ordered_json::array();
     bool refused = false;
     for (std::size_t i = 1; i < call.files.size(); ++i) {
-        const Result<ImportReport> report = importRegister(*project, call.files[i], *settings);
+        const Result<ImportReport> report = take(call, call.files[i], *settings);
         if (!report)
             return report.error();
         tell(call, call.files[i], *report);
