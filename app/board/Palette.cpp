@@ -139,14 +139,14 @@ QString styleSheet(const Palette& colours)
         QLabel#heading { font-size: 17pt; font-weight: 600; }
         QLabel#subheading { font-size: 12pt; font-weight: 600; }
         QLabel#faint { color: @faintInk; }
-        QLineEdit, QComboBox, QPlainTextEdit, QTableView, QListView, QTextBrowser {
+        QLineEdit, QPlainTextEdit, QTableView, QListView, QTextBrowser {
             background: @raised; border: 1px solid @rule; border-radius: 5px; padding: 5px 7px;
             selection-background-color: @accent; selection-color: @onAccent; }
-        QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QTableView:focus, QListView:focus {
+        QLineEdit:focus, QPlainTextEdit:focus, QTableView:focus, QListView:focus {
             border: 2px solid @accent; padding: 4px 6px; }
         QTableView { padding: 0; gridline-color: @rule; }
         QTableView:focus { padding: 0; }
-        QTableView QLineEdit, QTableView QComboBox { border-radius: 0; padding: 1px 4px; }
+        QTableView QLineEdit { border-radius: 0; padding: 1px 4px; }
         QHeaderView::section { background: @rail; color: @faintInk; border: none;
             border-bottom: 1px solid @rule; padding: 5px 6px; }
         QPushButton { background: @raised; border: 1px solid @rule; border-radius: 5px; padding: 7px 14px; }

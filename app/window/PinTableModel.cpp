@@ -56,15 +56,12 @@ QVariant PinTableModel::headerData(int section, Qt::Orientation orientation, int
 {
     if (orientation != Qt::Horizontal)
         return {};
-    static const QStringList names{tr("Peg"),  tr("Use"),  tr("film mm"), tr("mm"),
-                                   tr("E mm"), tr("N mm"), tr("red.")};
+    static const QStringList names{tr("Peg"), tr("Use"), tr("film mm"), tr("ground mm"), tr("red.")};
     static const QStringList tips{
         tr("The surveyed peg that this pin is tied to"),
         tr("fit: takes part; check point: only judged; left out: set aside"),
         tr("Length of the residual on the film, at the stated scale"),
         tr("Length of the residual on the ground"),
-        tr("Residual in east on the ground, fitted less surveyed"),
-        tr("Residual in north on the ground, fitted less surveyed"),
         tr("Redundancy share, 0 to 1: how far an error here would show in its own residual")};
     if (role == Qt::DisplayRole)
         return names[section];
@@ -105,10 +102,6 @@ QVariant PinTableModel::data(const QModelIndex& index, int role) const
         return (bad ? QStringLiteral("! ") : QString()) + QString::number(residual->filmMm, 'f', 2);
     case GroundMm:
         return QString::number(residual->lengthM() * 1000, 'f', 0);
-    case East:
-        return QString::number(residual->eastM * 1000, 'f', 0);
-    case North:
-        return QString::number(residual->northM * 1000, 'f', 0);
     case Redundancy:
         return QString::number(residual->redundancyShare, 'f', 2);
     default:

@@ -14,6 +14,7 @@
 #include <QVBoxLayout>
 
 #include "app/window/PathField.h"
+#include "app/window/Rehearsal.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -74,7 +75,6 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     auto* acts = new QHBoxLayout;
     acts->addWidget(m_try);
     acts->addWidget(m_take);
-    acts->addWidget(m_skipRefused);
     acts->addStretch(1);
     auto* layout = new QVBoxLayout(this);
     layout->setContentsMargins(28, 22, 28, 18);
@@ -82,6 +82,7 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     layout->addWidget(heading);
     layout->addWidget(explain);
     layout->addWidget(m_files);
+    layout->addWidget(m_skipRefused);
     layout->addLayout(acts);
     layout->addWidget(m_summary);
     layout->addWidget(m_lines, 1);
@@ -123,18 +124,30 @@ void RegisterPage::tryThem()
 {
     if (!m_session.isOpen())
         return;
+    Result<Rehearsal> rehearsal = Rehearsal::of(m_session.project());
+    if (!rehearsal) {
+        m_lines->setRowCount(0);
+        m_summary->setText(words(rehearsal.error().message));
+        return;
+    }
     std::vector<Tried> tried;
     for (const std::filesystem::path& file : chosen()) {
         ImportSettings settings;
         settings.dryRun = true;
-        settings.skipRefused = m_skipRefused->isChecked();
-        Result<ImportReport> report = importRegister(m_session.project(), file, settings);
-        if (report)
+        settings.skipRefused = true; // to hear of every line
+        Result<ImportReport> report = importRegister(rehearsal->project(), file, settings);
+        if (!report) {
+            tried.push_back({file, std::nullopt, words(report.error().message)});
+            continue;
+        }
+        settings.dryRun = false;
+        const Result<ImportReport> taken = importRegister(rehearsal->project(), file, settings);
+        if (taken)
             tried.push_back({file, std::move(report.value()), {}});
         else
-            tried.push_back({file, std::nullopt, words(report.error().message)});
+            tried.push_back({file, std::nullopt, words(taken.error().message)});
     }
-    show(tried);
+    show(tried, false);
     const bool refused = std::ranges::any_of(
         tried, [](const Tried& each) { return each.report && each.report->refused > 0; });
     const bool broken = std::ranges::any_of(tried, [](const Tried& each) { return !each.report; });
@@ -159,7 +172,7 @@ void RegisterPage::takeThem()
         taking.push_back({file, std::move(report.value()), {}});
     }
     QApplication::restoreOverrideCursor();
-    show(taking);
+    show(taking, true);
     m_take->setEnabled(false);
     m_session.refresh();
     emit taken();
@@ -181,11 +194,10 @@ void RegisterPage::addRow(const QString& file, const QString& line, const QStrin
     }
 }
 
-void RegisterPage::show(const std::vector<Tried>& tried)
+void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
 {
     m_lines->setRowCount(0);
     int added = 0, changed = 0, unchanged = 0, refused = 0, broken = 0;
-    bool applied = false;
     for (const Tried& each : tried) {
         const QString file = words(each.file.filename().string());
         if (!each.report) {
@@ -197,7 +209,6 @@ void RegisterPage::show(const std::vector<Tried>& tried)
         changed += each.report->changed;
         unchanged += each.report->unchanged;
         refused += each.report->refused;
-        applied = applied || each.report->applied;
         for (const std::string& remark : each.report->remarks)
             addRow(file, {}, {}, tr("remark"), words(remark), false);
         for (const ImportLine& line : each.report->lines)

@@ -38,7 +38,7 @@ private:
     std::vector<std::filesystem::path> chosen() const;
     void tryThem();
     void takeThem();
-    void show(const std::vector<Tried>& tried);
+    void show(const std::vector<Tried>& tried, bool applied);
     void addRow(const QString& file, const QString& line, const QString& number, const QString& outcome,
                 const QString& words, bool bold);
 

@@ -1,0 +1,131 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The window as it looks with the demo project at hand. Always checks that it fits a small screen and that
+// nothing said on it is cut off; with INKPEG_SCREENSHOTS=FOLDER in the environment it also draws all sheets
+// and saves a picture of each stage there (docs/screenshots/ is made so).
+#include <memory>
+
+#include <QApplication>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPushButton>
+#include <QStandardPaths>
+#include <QTest>
+
+#include "app/board/Palette.h"
+#include "app/window/MainWindow.h"
+#include "app/window/PathField.h"
+#include "tests/app/window/DemoFolder.h"
+
+using namespace inkpeg;
+
+class ScreenshotsTest : public QObject {
+    Q_OBJECT
+
+    DemoFolder m_demo;
+    std::unique_ptr<MainWindow> m_window;
+    QString m_folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
+    QString m_suffix = qEnvironmentVariable("INKPEG_SCREENSHOTS_SUFFIX");
+
+    void settle()
+    {
+        QTest::qWait(150);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->board().stillLoading(), 30000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
+        QTest::qWait(600);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
+    }
+    void look(const QString& name)
+    {
+        settle();
+        if (!m_folder.isEmpty())
+            QVERIFY(m_window->grab().save(m_folder + '/' + name + m_suffix + ".png"));
+        QVERIFY2(m_window->width() <= 1280 && m_window->height() <= 800, qPrintable(name));
+        for (const QPushButton* button : m_window->findChildren<QPushButton*>())
+            if (button->isVisible())
+                QVERIFY2(button->width() >= button->minimumSizeHint().width(),
+                         qPrintable(name + ": " + button->text()));
+    }
+
+private slots:
+    void initTestCase()
+    {
+        QStandardPaths::setTestModeEnabled(true);
+        QApplication::setStyle("Fusion");
+        if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
+            setTheme(Theme::Dark);
+        QVERIFY(m_demo.make(m_folder.isEmpty() ? "P-01" : ""));
+        m_window = std::make_unique<MainWindow>();
+        m_window->applyTheme();
+        m_window->show();
+        QVERIFY(QTest::qWaitForWindowExposed(m_window.get()));
+        look("0-start");
+        ProjectFacts facts;
+        facts.siteCode = "SKR26";
+        facts.title = "Skelder Rigg";
+        Person first;
+        first.initials = "MH";
+        first.name = "Maren Holt";
+        QVERIFY(
+            m_window->session().create(m_demo.path("demo/skelder-rigg.gpkg").toStdString(), facts, first));
+    }
+    void registers()
+    {
+        m_window->setStation(Station::Register);
+        m_window->registerPage().files()->setText(m_demo.registers());
+        emit m_window->registerPage().files()->accepted();
+        look("1-register");
+        for (QPushButton* button : m_window->registerPage().findChildren<QPushButton*>("chief"))
+            QTest::mouseClick(button, Qt::LeftButton);
+        QVERIFY(!m_window->session().project().all<Pin>().empty());
+    }
+    void pegging()
+    {
+        m_window->session().chooseDrawing(m_window->session().project().byKey<Drawing>("P-01")->id);
+        m_window->setStation(Station::Peg);
+        look("2-peg");
+        m_window->act("side")->trigger();
+        look("2-peg-ground");
+        m_window->act("side")->trigger();
+    }
+    void tracing()
+    {
+        m_window->setStation(Station::Trace);
+        for (const char* context : {"1004", "1005", "1008", "1010"}) {
+            const TrueOutline truth = m_demo.outline("P-01", context);
+            Ring ring;
+            for (std::size_t i = 0; i < truth.px.size(); i += 6) {
+                ring.vertices.push_back(onLattice(truth.px[i]));
+                ring.kinds.push_back(i < truth.px.size() / 3 ? EdgeKind::Uncertain : EdgeKind::Certain);
+            }
+            if (ring.vertices.size() >= 3)
+                QVERIFY(m_window->session().addOutline(context, ring, {}));
+        }
+        m_window->traceTool().selectOutline(m_window->session().scene().drawing->outlines.front().id);
+        look("3-trace");
+        m_window->board().goTo(
+            m_window->session().scene().drawing->outlines.front().parts[0].outer.vertices[0]);
+        m_window->traceTool().arm("1006");
+        for (const QPoint at : {QPoint(150, 150), QPoint(260, 120), QPoint(360, 210), QPoint(300, 330)})
+            QTest::mouseClick(&m_window->board(), Qt::LeftButton, {}, at);
+        look("3-trace-near");
+        m_window->traceTool().arm({});
+    }
+    void checking()
+    {
+        m_window->setStation(Station::Check);
+        m_window->board().showAll();
+        look("4-check");
+    }
+    void handingOver()
+    {
+        m_window->setStation(Station::HandOver);
+        m_window->handOverPage().folder()->setText(m_demo.path("handed-over"));
+        for (QPushButton* button : m_window->handOverPage().findChildren<QPushButton*>("chief"))
+            QTest::mouseClick(button, Qt::LeftButton);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->handOverPage().running(), 60000);
+        look("5-hand-over");
+    }
+};
+
+QTEST_MAIN(ScreenshotsTest)
+#include "ScreenshotsTest.moc"
