@@ -254,10 +254,15 @@ int main(int argc, char** argv)
     const int height = static_cast<int>(width * std::sqrt(2.0));
     fs::create_directories(folder);
     const FilmFrame film = frameOf(width, height);
-    const auto affine = fitControl(pinsOf(film, 0), {.model = Model::Affine, .scaleDenominator = 20});
-    if (!affine || !writeScan(folder / "scan.tif", width, height) ||
-        !writeWithAffine(folder / "scan.tif", folder / "affine.tif", film, affine->transform) ||
-        !writeWithPins(folder / "scan.tif", folder / "pins.tif", film, pinsOf(film, 0.3))) {
+    // In a process of its own as well: GDAL's threads do not outlive a fork, and the reference would wait
+    // for them.
+    const Spent prepared = measured([&] {
+        const auto affine = fitControl(pinsOf(film, 0), {.model = Model::Affine, .scaleDenominator = 20});
+        return affine && writeScan(folder / "scan.tif", width, height) &&
+               writeWithAffine(folder / "scan.tif", folder / "affine.tif", film, affine->transform) &&
+               writeWithPins(folder / "scan.tif", folder / "pins.tif", film, pinsOf(film, 0.3));
+    });
+    if (!prepared.done) {
         std::printf("the scan cannot be written to %s\n", folder.c_str());
         return 2;
     }
