@@ -150,6 +150,12 @@ Result<Project> Project::create(const std::filesystem::path& file, const Project
     const std::filesystem::path folder = std::filesystem::absolute(file).parent_path();
     if (!std::filesystem::is_directory(folder, code))
         return Error{ErrorCode::NotFound, file.string() + ": there is no folder " + folder.string()};
+    // SQLite would fold an old log into the new file.
+    for (const char* ending : {"-wal", "-journal"})
+        if (const std::string log = file.string() + ending; std::filesystem::exists(log, code))
+            return Error{ErrorCode::Conflict,
+                         log + ": is left of a project of this name that is gone; put it "
+                               "back beside that project, or remove it"};
     const Result<ProjectCrs> crs = projectCrs(facts.crs);
     if (!crs)
         return crs.error();
@@ -157,6 +163,7 @@ Result<Project> Project::create(const std::filesystem::path& file, const Project
     std::filesystem::path aside = file;
     aside += "-new";
     std::filesystem::remove(aside, code);
+    std::filesystem::remove(aside.string() + "-journal", code);
     if (const auto built = buildFile(aside, *crs, facts); !built) {
         std::filesystem::remove(aside, code);
         return Error{built.error().code, file.string() + ": " + built.error().message};

@@ -75,7 +75,9 @@ private:
 /// Move-only. One thread at a time.
 class Project {
 public:
-    /// Errors: Conflict (file exists); BadInput (PROJ knows no such CRS); System.
+    /// Errors: Conflict (the file exists, or the log of one that is gone); NotFound (its folder); BadInput
+    /// (PROJ
+    ///         knows no such CRS, or it is not projected in metres); System.
     static Result<Project> create(const std::filesystem::path& file, const ProjectFacts& facts);
 
     /// Opens with a write-ahead log and full sync. With Access::Write, fails as ReadOnly while another

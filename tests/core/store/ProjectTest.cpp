@@ -287,7 +287,7 @@ private slots:
             return State{project->all<Outline>(), project->all<Pin>(), project->all<Context>()};
         };
         std::vector<State> states = {state()};
-        for (int i = 0; i < 300; ++i) {
+        for (int i = 0; i < 120; ++i) {
             const auto edit = [&](Editor& editor) -> Result<void> {
                 for (std::size_t steps = 1 + any(3); steps > 0; --steps) {
                     const std::size_t what = any(6);
@@ -441,6 +441,20 @@ private slots:
         const Result<Project> project = Project::open(path("newer.gpkg"), Access::Read);
         QVERIFY(project && !project->openingRemark().empty());
         QVERIFY(project->facts() == Skelder);
+    }
+
+    void aLogLeftOfAnotherProjectIsNotFoldedIn()
+    {
+        std::ofstream(path("gone.gpkg-wal")) << "a log";
+        const Result<Project> project = Project::create(path("gone.gpkg"), Skelder);
+        QVERIFY(!project);
+        QCOMPARE(project.error().code, ErrorCode::Conflict);
+        QVERIFY2(project.error().message.find("gone.gpkg-wal") != std::string::npos,
+                 project.error().message.c_str());
+        QVERIFY(!std::filesystem::exists(path("gone.gpkg")));
+        QCOMPARE(Project::create(path("gone.gpkg"), Skelder).error().code, ErrorCode::Conflict);
+        QCOMPARE(Project::create(path("no/folder.gpkg"), Skelder).error().code, ErrorCode::NotFound);
+        QCOMPARE(Project::create(path("valid.gpkg"), Skelder).error().code, ErrorCode::Conflict);
     }
 
     void theCrsStays()
