@@ -66,8 +66,10 @@ Evidence::Evidence(const ProjectRecords& theRecords)
 {
     for (const Context& one : records.contexts)
         m_contexts.emplace(one.number, &one);
-    for (const Drawing& one : records.drawings)
+    for (const Drawing& one : records.drawings) {
         m_drawings.emplace(one.id, &one);
+        m_drawingsByNumber.emplace(one.number, &one);
+    }
     for (const Trench& one : records.trenches)
         m_trenches.emplace(one.name, &one);
     for (const Sheet& one : records.sheets)
@@ -94,6 +96,10 @@ const Context* Evidence::context(const std::string& number) const
 const Drawing* Evidence::drawing(std::int64_t id) const
 {
     return lookUp(m_drawings, id);
+}
+const Drawing* Evidence::drawingNumbered(const std::string& number) const
+{
+    return lookUp(m_drawingsByNumber, number);
 }
 const Trench* Evidence::trench(const std::string& name) const
 {

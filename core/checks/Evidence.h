@@ -54,6 +54,7 @@ public:
 
     const Context* context(const std::string& number) const;
     const Drawing* drawing(std::int64_t id) const;
+    const Drawing* drawingNumbered(const std::string& number) const;
     const Trench* trench(const std::string& name) const;
     const Sheet* sheet(const std::string& number) const;
     const DrawingPlace* place(std::int64_t drawing) const;
@@ -81,6 +82,7 @@ public:
 private:
     std::unordered_map<std::string, const Context*> m_contexts;
     std::unordered_map<std::int64_t, const Drawing*> m_drawings;
+    std::unordered_map<std::string, const Drawing*> m_drawingsByNumber;
     std::unordered_map<std::string, const Trench*> m_trenches;
     std::unordered_map<std::string, const Sheet*> m_sheets;
     std::unordered_map<std::string, const Person*> m_people;

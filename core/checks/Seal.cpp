@@ -203,26 +203,28 @@ std::vector<std::size_t> newlyBrokenSeals(const ProjectRecords& records)
     return broken;
 }
 
-std::vector<std::string> makersOf(const ProjectRecords& records, const std::string& subjectKind,
-                                  const std::string& subject)
+Makers::Makers(const ProjectRecords& records)
 {
-    std::set<std::string> makers;
-    std::int64_t drawingId = -1;
-    if (subjectKind == "drawing")
-        for (const Drawing& drawing : records.drawings)
-            if (drawing.number == subject) {
-                makers.insert(drawing.drawnBy);
-                drawingId = drawing.id;
-            }
-    if (subjectKind == "context")
-        for (const Context& context : records.contexts)
-            if (context.number == subject)
-                makers.insert(context.recordedBy);
-    for (const Outline& outline : records.outlines)
-        if (subjectKind == "drawing" ? outline.drawing == drawingId : outline.context == subject)
-            makers.insert(outline.tracedBy);
-    makers.erase("");
-    return {makers.begin(), makers.end()};
+    std::map<std::int64_t, std::string> numberOf;
+    for (const Drawing& drawing : records.drawings) {
+        numberOf[drawing.id] = drawing.number;
+        m_makers[{"drawing", drawing.number}].insert(drawing.drawnBy);
+    }
+    for (const Context& context : records.contexts)
+        m_makers[{"context", context.number}].insert(context.recordedBy);
+    for (const Outline& outline : records.outlines) {
+        m_makers[{"context", outline.context}].insert(outline.tracedBy);
+        if (const auto drawing = numberOf.find(outline.drawing); drawing != numberOf.end())
+            m_makers[{"drawing", drawing->second}].insert(outline.tracedBy);
+    }
+    for (auto& [subject, makers] : m_makers)
+        makers.erase("");
+}
+
+std::set<std::string> Makers::of(const std::string& subjectKind, const std::string& subject) const
+{
+    const auto found = m_makers.find({subjectKind, subject});
+    return found == m_makers.end() ? std::set<std::string>() : found->second;
 }
 
 namespace {
@@ -267,8 +269,7 @@ Result<void> maySign(const ProjectRecords& records, const SigningIntent& intent,
         return Error{ErrorCode::Conflict, named + ": it has to be " +
                                               (needed == Stage::Checked ? "checked before it is signed off"
                                                                         : "traced before it is checked")};
-    const std::vector<std::string> makers = makersOf(records, intent.subjectKind, intent.subject);
-    if (std::find(makers.begin(), makers.end(), intent.person) != makers.end())
+    if (Makers(records).of(intent.subjectKind, intent.subject).contains(intent.person))
         return Error{ErrorCode::Conflict,
                      named + ": " + intent.person +
                          " drew, recorded or traced it; somebody else has to check it"};

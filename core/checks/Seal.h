@@ -8,6 +8,8 @@
 //   signOff.sealSha256 = Seals(records).of("drawing", "P-014");
 #pragma once
 
+#include <map>
+#include <set>
 #include <span>
 #include <string>
 #include <unordered_map>
@@ -55,9 +57,17 @@ std::vector<std::size_t> lastSignOffs(const ProjectRecords& records);
 /// signed.
 std::vector<std::size_t> newlyBrokenSeals(const ProjectRecords& records);
 
-/// The initials of those who drew, recorded or traced the subject; none of them may check it.
-std::vector<std::string> makersOf(const ProjectRecords& records, const std::string& subjectKind,
-                                  const std::string& subject);
+/// Who drew, recorded or traced what; none of them may check it. Made once, for any number of subjects.
+class Makers {
+public:
+    explicit Makers(const ProjectRecords& records);
+
+    /// Initials; empty for a subject that does not exist.
+    std::set<std::string> of(const std::string& subjectKind, const std::string& subject) const;
+
+private:
+    std::map<std::pair<std::string, std::string>, std::set<std::string>> m_makers;
+};
 
 /// What somebody is about to put their name to.
 struct SigningIntent {

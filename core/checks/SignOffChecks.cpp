@@ -32,9 +32,9 @@ std::string nextStep(Stage stage)
 Matter& aboutSigned(const SignOff& signOff, const Evidence& evidence, Report& report, std::string words,
                     std::string whatToDo)
 {
-    for (const Drawing& drawing : evidence.records.drawings)
-        if (signOff.subjectKind == "drawing" && drawing.number == signOff.subject)
-            return report.about(drawing, std::move(words), std::move(whatToDo));
+    if (signOff.subjectKind == "drawing")
+        if (const Drawing* drawing = evidence.drawingNumbered(signOff.subject))
+            return report.about(*drawing, std::move(words), std::move(whatToDo));
     if (signOff.subjectKind == "context")
         if (const Context* context = evidence.context(signOff.subject))
             return report.about(*context, evidence, std::move(words), std::move(whatToDo));
@@ -77,10 +77,10 @@ void checkBrokenSeals(Evidence& evidence, Report& report)
 void checkCheckerIsTracer(Evidence& evidence, Report& report)
 {
     const ProjectRecords& records = evidence.records;
+    const Makers makers(records);
     for (const std::size_t i : lastSignOffs(records)) {
         const SignOff& signOff = records.signOffs[i];
-        const std::vector<std::string> makers = makersOf(records, signOff.subjectKind, signOff.subject);
-        if (std::find(makers.begin(), makers.end(), signOff.person) == makers.end())
+        if (!makers.of(signOff.subjectKind, signOff.subject).contains(signOff.person))
             continue;
         aboutSigned(signOff, evidence, report,
                     signOff.subjectKind + " " + signOff.subject + " was checked by " + signOff.person +
