@@ -67,7 +67,8 @@ public:
     /// OutOfSpace; System; Cancelled.
     Result<void> build(const Progress& progress = {}, int threads = 0);
 
-    /// build() on a thread of its own, which ends with the pyramid. `done` is called from that thread.
+    /// build() on a thread of its own, which ends with the pyramid. `done` is called from that
+    /// thread and must not let go of the last pointer to the pyramid.
     void startBuilding(Progress progress, std::function<void(const Result<void>&)> done = {});
 
     /// The tile if it is in memory; never waits for a disk or a decoder.
