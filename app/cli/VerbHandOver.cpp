@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <ostream>
 
+#include <nlohmann/json.hpp>
+
 #include "app/cli/Verb.h"
+#include "app/print/ResidualReport.h"
+#include "core/handover/Bag.h"
 #include "core/handover/Geodata.h"
 #include "core/records/Names.h"
 
@@ -43,6 +47,37 @@ Result<GeodataSettings> settingsOf(const Call& call)
         return Error{ErrorCode::BadInput, "--decimals: 7 (about 1 cm) to 12 make sense"};
     settings.lonLatDecimals = static_cast<int>(decimals->value_or(settings.lonLatDecimals));
     return settings;
+}
+
+/// The archive bag, with the residual report in it.
+Result<VerbEnd> runBag(const Call& call, const Project& project, const GeodataSettings& geodata)
+{
+    const Result<ProjectFigures> figures = residualFigures(project);
+    if (!figures)
+        return figures.error();
+    const BagExtras reports = {{"reports/residuals.pdf", residualPdf(*figures)},
+                               {"reports/residuals.html", residualHtml(*figures)},
+                               {"reports/residuals.csv", residualCsv(*figures)},
+                               {"reports/residuals.json", residualJson(*figures)}};
+    BagSettings settings;
+    settings.geodata = geodata;
+    settings.scans = !call.has("without-scans");
+    settings.replace = call.has("replace");
+    const Result<BagReport> bag = writeBag(project, call.value("to"), settings, reports, call.progress());
+    if (!bag)
+        return bag.error();
+    for (const std::string& remark : bag->remarks)
+        call.say(remark);
+    if (call.json)
+        *call.out << nlohmann::ordered_json{{"bag", bag->folder.string()},
+                                            {"files", bag->payloadFiles},
+                                            {"bytes", bag->payloadBytes}}
+                         .dump(2)
+                  << "\n";
+    else
+        *call.out << bag->payloadFiles << " files, " << bag->payloadBytes << " bytes bagged in "
+                  << bag->folder.string() << "\n";
+    return VerbEnd::Done;
 }
 
 Result<VerbEnd> run(const Call& call)
@@ -87,6 +122,8 @@ Verb handOverVerb()
               "unless said"},
              {"stage", "STAGE", "only outlines that have come so far: " + allNames<Stage>()},
              {"decimals", "N", "decimals of a degree in GeoJSON; 8 (1.1 mm) unless said"},
+             {"bag", "", "as an archive bag (RFC 8493) with scans and reports; inkpeg verify checks it"},
+             {"without-scans", "", "leave the scans out of the bag"},
              {"replace", "", "replace a former hand-over in the same folder"}},
             run};
 }

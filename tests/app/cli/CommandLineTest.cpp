@@ -161,6 +161,19 @@ private slots:
         QVERIFY(json::parse(ran.out.toStdString())["open"].size() > 0);
     }
 
+    void anAlteredBagIsAFault()
+    {
+        QCOMPARE(run({"hand-over", project(), "--to", path("bag"), "--bag"}).exitCode, 0);
+        QVERIFY(QFile::exists(path("bag/data/reports/residuals.pdf")));
+        QVERIFY(QFile::exists(path("bag/data/scans/F-01.png")));
+        const Ran sound = run({"verify", path("bag")});
+        QVERIFY2(sound.exitCode == 0 && sound.out.contains("sound"), qPrintable(sound.err));
+        write("bag/data/README.txt", "altered");
+        const Ran altered = run({"verify", path("bag")});
+        QVERIFY2(altered.exitCode == 1 && altered.err.contains("README.txt"), qPrintable(altered.err));
+        QCOMPARE(run({"verify", path("film")}).exitCode, 2);
+    }
+
     void theJournalSaysWhoPinned()
     {
         const Ran ran = run({"pin", project(), "--drawing", "P-01", "--json"});

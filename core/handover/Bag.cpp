@@ -1,0 +1,236 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/handover/Bag.h"
+
+#include <algorithm>
+#include <set>
+
+#include "core/base/Digest.h"
+#include "core/base/Text.h"
+#include "core/handover/BagMetadata.h"
+#include "core/handover/StagedFolder.h"
+
+namespace inkpeg {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr const char* MarkFile = "bagit.txt";
+constexpr const char* Declaration = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n";
+
+Error cancelled()
+{
+    return {ErrorCode::Cancelled, "the bag was stopped"};
+}
+
+/// True for a path that stays under its folder on every system (RFC 8493, 5.1.2 and 5.2).
+bool staysInside(const std::string& path)
+{
+    if (path.empty() || path.front() == '/' || path.front() == '~' ||
+        path.find('\\') != std::string::npos || path.find('\0') != std::string::npos ||
+        (path.size() > 1 && path[1] == ':'))
+        return false;
+    for (const fs::path& part : fs::path(path))
+        if (part == ".." || part == ".")
+            return false;
+    return true;
+}
+
+/// Every plain file under `folder`, with '/' between, in order of bytes.
+/// Errors: BadInput (a link or anything else that is no plain file).
+Result<std::vector<std::string>> filesUnder(const fs::path& folder, const fs::path& relativeTo)
+{
+    std::vector<std::string> files;
+    std::error_code failed;
+    for (fs::recursive_directory_iterator it(folder, failed), end; !failed && it != end;
+         it.increment(failed)) {
+        const std::string name = it->path().lexically_relative(relativeTo).generic_string();
+        const fs::file_status status = it->symlink_status();
+        if (fs::is_directory(status))
+            continue;
+        if (!fs::is_regular_file(status))
+            return Error{ErrorCode::BadInput, name + ": is no plain file; a bag holds plain files only"};
+        files.push_back(name);
+    }
+    if (failed)
+        return Error{ErrorCode::System, folder.string() + ": cannot be read: " + failed.message()};
+    std::sort(files.begin(), files.end());
+    return files;
+}
+
+Result<std::string> manifestOf(const fs::path& bag, const std::vector<std::string>& files)
+{
+    std::string manifest;
+    for (const std::string& file : files) {
+        const Result<std::string> digest = digestOfFile(bag / file, DigestKind::Sha512);
+        if (!digest)
+            return digest.error();
+        manifest += *digest + "  " + manifestPath(file) + "\n";
+    }
+    return manifest;
+}
+
+/// Scans keep their names where these are safe and differ; else the sheet's row makes them differ.
+std::string scanName(const Sheet& sheet, std::set<std::string>& taken)
+{
+    std::string name = fs::path(sheet.scanFile).filename().string();
+    if (name.empty() || !staysInside(name) || !taken.insert(lowerAscii(name)).second)
+        name = "sheet-" + std::to_string(sheet.id) + fs::path(sheet.scanFile).extension().string();
+    taken.insert(lowerAscii(name));
+    return name;
+}
+
+Result<void> copyScans(const Project& project, const fs::path& folder, std::vector<std::string>& remarks,
+                       const Progress& progress)
+{
+    std::set<std::string> taken;
+    std::set<std::string> copied; // one scan may serve several sheets
+    const std::vector<Sheet> sheets = project.all<Sheet>();
+    for (std::size_t i = 0; i < sheets.size(); ++i) {
+        if (!report(progress, static_cast<double>(i) / static_cast<double>(sheets.size())))
+            return cancelled();
+        if (sheets[i].scanFile.empty()) {
+            remarks.push_back("sheet " + sheets[i].number + " has no scan");
+            continue;
+        }
+        if (!copied.insert(sheets[i].scanFile).second)
+            continue;
+        const fs::path from = scanPath(project, sheets[i]);
+        const Result<std::string> digest = digestOfFile(from);
+        if (!digest)
+            return Error{digest.error().code, "sheet " + sheets[i].number + ": " + digest.error().message};
+        if (!sheets[i].scanSha256.empty() && *digest != sheets[i].scanSha256)
+            return Error{ErrorCode::Conflict,
+                         "sheet " + sheets[i].number + ": the scan " + from.string() +
+                             " is not the one that was registered (its SHA-256 differs); put the "
+                             "old one back or register it again"};
+        std::error_code failed;
+        fs::create_directories(folder, failed);
+        fs::copy_file(from, folder / scanName(sheets[i], taken), failed);
+        if (failed)
+            return Error{failed == std::errc::no_space_on_device ? ErrorCode::OutOfSpace
+                                                                 : ErrorCode::System,
+                         from.string() + ": cannot be copied: " + failed.message()};
+    }
+    return {};
+}
+
+std::string bagInfo(const ProjectFacts& facts, const std::string& at, std::uint64_t bytes,
+                    std::size_t files)
+{
+    const auto line = [](const char* label, std::string value) {
+        // A tag's value is one line here; line breaks would begin another tag (RFC 8493, 2.2.2).
+        std::replace_if(
+            value.begin(), value.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
+        return value.empty() ? std::string() : std::string(label) + ": " + value + "\n";
+    };
+    return line("Source-Organization", facts.depositor) + line("External-Identifier", facts.siteCode) +
+           line("External-Description", facts.title) + line("Bagging-Date", at.substr(0, 10)) +
+           line("Payload-Oxum", std::to_string(bytes) + "." + std::to_string(files));
+}
+
+/// Everything but the payload. Gives the report.
+Result<BagReport> closeBag(const Project& project, const fs::path& bag)
+{
+    const Result<std::vector<std::string>> payload = filesUnder(bag / "data", bag);
+    if (!payload)
+        return payload.error();
+    BagReport report;
+    for (const std::string& file : *payload)
+        report.payloadBytes += fs::file_size(bag / file);
+    report.payloadFiles = payload->size();
+    const Result<std::string> manifest = manifestOf(bag, *payload);
+    if (!manifest)
+        return manifest.error();
+    for (const auto& [name, bytes] : {std::pair<std::string, std::string>{MarkFile, Declaration},
+                                      {"bag-info.txt", bagInfo(project.facts(), handOverTime(project),
+                                                               report.payloadBytes, report.payloadFiles)},
+                                      {"manifest-sha512.txt", *manifest}})
+        if (const Result<void> written = writeFile(bag / name, bytes); !written)
+            return written.error();
+    const Result<std::string> tags = manifestOf(bag, {"bag-info.txt", MarkFile, "manifest-sha512.txt"});
+    if (!tags)
+        return tags.error();
+    if (const Result<void> written = writeFile(bag / "tagmanifest-sha512.txt", *tags); !written)
+        return written.error();
+    return report;
+}
+
+Result<void> writePayload(const Project& project, const fs::path& data, const BagSettings& settings,
+                          const BagExtras& extras, std::vector<std::string>& remarks,
+                          const Progress& progress)
+{
+    const auto part = [&](double from, double to) -> Progress {
+        return [&progress, from, to](double share) { return report(progress, from + (to - from) * share); };
+    };
+    const Result<HandOverReport> geodata =
+        writeGeodata(project, data / "geodata", settings.geodata, part(0, 0.4));
+    if (!geodata)
+        return geodata.error();
+    remarks = geodata->remarks;
+    if (settings.scans)
+        if (const Result<void> copied = copyScans(project, data / "scans", remarks, part(0.4, 0.9));
+            !copied)
+            return copied;
+    for (const auto& [name, bytes] : extras) {
+        if (!staysInside(name))
+            return Error{ErrorCode::BadInput, "\"" + name + "\": leaves the bag"};
+        if (const Result<void> written = writeFile(data / name, bytes); !written)
+            return written;
+    }
+    const ProjectFacts facts = project.facts();
+    if (const Result<void> written =
+            writeFile(data / "metadata" / "dublin-core.xml", dublinCoreXml(facts, handOverTime(project)));
+        !written)
+        return written;
+    return writeFile(data / "README.txt", bagReadMe(facts, handOverTime(project), remarks));
+}
+
+} // namespace
+
+Result<BagReport> writeBag(const Project& project, const fs::path& folder, const BagSettings& settings,
+                           const BagExtras& extras, const Progress& progress)
+{
+    Result<StagedFolder> staged = StagedFolder::beside(folder, settings.replace, MarkFile);
+    if (!staged)
+        return staged.error();
+    std::error_code failed;
+    fs::create_directories(staged->path() / "data" / "geodata", failed);
+    if (failed)
+        return Error{ErrorCode::System, folder.string() + ": cannot be made: " + failed.message()};
+    std::vector<std::string> remarks;
+    const Result<void> payload =
+        writePayload(project, staged->path() / "data", settings, extras, remarks, progress);
+    if (!payload)
+        return payload.error();
+    Result<BagReport> report = closeBag(project, staged->path());
+    if (!report)
+        return report;
+    if (const Result<void> kept = staged->keep(); !kept)
+        return kept.error();
+    report->folder = folder;
+    report->remarks = std::move(remarks);
+    return report;
+}
+
+std::string manifestPath(const std::string& path)
+{
+    std::string written;
+    for (const char c : path)
+        written += c == '\n' ? "%0A" : c == '\r' ? "%0D" : c == '%' ? "%25" : std::string(1, c);
+    return written;
+}
+
+std::string pathFromManifest(const std::string& written)
+{
+    std::string path;
+    for (std::size_t i = 0; i < written.size(); ++i) {
+        const std::string code = lowerAscii(written.substr(i, 3));
+        const char meant = code == "%0a" ? '\n' : code == "%0d" ? '\r' : code == "%25" ? '%' : '\0';
+        path += meant != '\0' ? meant : written[i];
+        i += meant != '\0' ? 2 : 0;
+    }
+    return path;
+}
+
+} // namespace inkpeg
