@@ -187,6 +187,11 @@ Result<Peg> PegsInCrs::at(const Peg& peg) const
     return m_grid->toCrs(peg);
 }
 
+Result<Peg> pegInCrs(const Project& project, const Peg& peg)
+{
+    return PegsInCrs(project).at(peg);
+}
+
 Result<std::vector<ControlPoint>> controlPoints(const Project& project, const Drawing& drawing,
                                                 std::span<const Pin> pins)
 {

@@ -72,6 +72,9 @@ private:
     Result<SiteGrid> m_grid;
 };
 
+/// One peg in the CRS, for those who ask for a single one. Errors: as PegsInCrs::at.
+Result<Peg> pegInCrs(const Project& project, const Peg& peg);
+
 /// The drawing's pins as the fit sees them, in the order of `pins`.
 /// Errors: NotFound (drawing's sheet, a pin's peg: names them); BadInput (a section's peg without a level);
 ///         Unsolvable (section pins all at one place).
