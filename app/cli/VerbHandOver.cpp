@@ -90,6 +90,8 @@ Result<VerbEnd> run(const Call& call)
     const Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
         return project.error();
+    if (call.has("bag"))
+        return runBag(call, *project, *settings);
     const Result<HandOverReport> report =
         handOverGeodata(*project, call.value("to"), *settings, call.progress());
     if (!report)
