@@ -211,9 +211,12 @@ void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
         refused += each.report->refused;
         for (const std::string& remark : each.report->remarks)
             addRow(file, {}, {}, tr("remark"), words(remark), false);
-        for (const ImportLine& line : each.report->lines)
-            addRow(file, QString::number(line.line), words(line.number), outcomeWord(line.outcome),
-                   words(line.message), line.outcome == ImportOutcome::Refused);
+        // What was refused comes first: it must not be looked for among hundreds of good lines.
+        for (const bool refusedOnes : {true, false})
+            for (const ImportLine& line : each.report->lines)
+                if ((line.outcome == ImportOutcome::Refused) == refusedOnes)
+                    addRow(file, QString::number(line.line), words(line.number), outcomeWord(line.outcome),
+                           words(line.message), refusedOnes);
     }
     m_lines->resizeColumnsToContents();
     m_lines->horizontalHeader()->setStretchLastSection(true);

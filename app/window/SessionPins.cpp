@@ -151,6 +151,7 @@ QStringList Session::pegNames() const
     if (isOpen())
         for (const Peg& peg : m_project->all<Peg>())
             names << words(peg.name);
+    names.removeDuplicates(); // a peg may be given in both frames
     return names;
 }
 
@@ -166,16 +167,15 @@ QString Session::proposedPeg(ScanPx mark) const
     Drawing guessed = at.record;
     guessed.model = at.ground ? at.record.model : Model::Similarity;
     const Result<DrawingGround> ground = groundOfDrawing(*m_project, guessed, at.pins);
+    if (!ground)
+        return {}; // without a guess of the place, a proposal would be a lottery
     QString nearest;
     double least = 0;
+    const PegsInCrs pegs(*m_project);
     for (const Peg& peg : m_project->all<Peg>()) {
         if (taken.contains(peg.name))
             continue;
-        if (!ground) {
-            // Without a guess of the place, a proposal would be a lottery: leave the field empty.
-            break;
-        }
-        const Result<Peg> inCrs = pegInCrs(*m_project, peg);
+        const Result<Peg> inCrs = pegs.named(peg.name);
         if (!inCrs)
             continue;
         GroundM place = inCrs->position;

@@ -2,6 +2,8 @@
 // What the board shows, gathered from the project.
 #include "app/window/Session.h"
 
+#include <set>
+
 #include "app/window/Words.h"
 #include "core/store/DrawingFit.h"
 
@@ -55,8 +57,10 @@ void Session::rebuildSurroundings()
     m_scene.neighbours.clear();
     if (!m_surroundings)
         return;
+    const PegsInCrs pegs(*m_project);
+    std::set<std::string> shown; // a peg may be given in both frames
     for (const Peg& peg : m_project->all<Peg>())
-        if (const Result<Peg> inCrs = pegInCrs(*m_project, peg))
+        if (const Result<Peg> inCrs = pegs.named(peg.name); inCrs && shown.insert(peg.name).second)
             m_scene.pegs.push_back({peg.name, inCrs->position});
     for (const Find& find : m_project->all<Find>())
         if (find.position)
