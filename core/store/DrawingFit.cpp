@@ -189,7 +189,8 @@ Result<Peg> PegsInCrs::at(const Peg& peg) const
 
 Result<Peg> pegInCrs(const Project& project, const Peg& peg)
 {
-    return PegsInCrs(project).at(peg);
+    // The site grid is only fitted for those that need it: callers ask for every peg in turn.
+    return peg.frame == PegFrame::Crs ? Result<Peg>(peg) : PegsInCrs(project).at(peg);
 }
 
 Result<std::vector<ControlPoint>> controlPoints(const Project& project, const Drawing& drawing,
