@@ -110,6 +110,7 @@ void Board::updateLimits()
 void Board::showAll()
 {
     m_view.fit(m_frame.extent(m_scene), size());
+    m_shownWhole = m_view;
     emit viewChanged();
     update();
 }
@@ -170,15 +171,20 @@ void Board::paintEvent(QPaintEvent*)
     painter.setRenderHint(QPainter::Antialiasing);
     if (side() == BoardSide::Ground)
         paintSurroundings(painter, picture);
-    if (m_tool)
+    if (m_tool) {
         m_tool->paint(painter);
+    } else if (m_scene.drawing) {
+        for (const Outline& outline : m_scene.drawing->outlines)
+            paintOutline(painter, picture, outline, {});
+        paintPins(painter, picture, 0);
+    }
     paintScaleBar(painter, picture);
 }
 
 void Board::resizeEvent(QResizeEvent* event)
 {
-    if (m_neverShown) {
-        m_neverShown = false;
+    // Whoever saw all of it goes on seeing all of it.
+    if (m_view == m_shownWhole) {
         showAll();
         return;
     }

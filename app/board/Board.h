@@ -91,7 +91,7 @@ private:
     BoardTool* m_tool = nullptr;
     bool m_filmFaded = false;
     bool m_spaceHeld = false;
-    bool m_neverShown = true; ///< the first size is not yet known
+    ViewTransform m_shownWhole; ///< the view that showed all of it
     std::optional<QPointF> m_panFrom;
 };
 

@@ -166,6 +166,7 @@ QString styleSheet(const Palette& colours)
         QMenu::separator { height: 1px; background: @rule; margin: 4px 8px; }
         QToolTip { background: @raised; color: @ink; border: 1px solid @rule; padding: 4px; }
         QSplitter::handle { background: @rule; }
+        QListWidget::item, QTreeWidget::item { padding: 3px 2px; }
         QScrollArea { border: none; background: transparent; }
     )";
     const std::array<Field, 7> used{{{"@surface", &Palette::surface},

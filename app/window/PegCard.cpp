@@ -30,7 +30,7 @@ QTableView* makeTable(PinTableModel* model, Session& session, QWidget* parent)
     table->verticalHeader()->hide();
     table->verticalHeader()->setDefaultSectionSize(30);
     table->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
-    table->horizontalHeader()->setSectionResizeMode(PinTableModel::Peg, QHeaderView::Stretch);
+    table->horizontalHeader()->setSectionResizeMode(PinTableModel::Use, QHeaderView::Stretch);
     table->horizontalHeader()->setMinimumSectionSize(38);
     table->horizontalHeader()->setHighlightSections(false);
     table->setShowGrid(false);

@@ -56,7 +56,7 @@ QVariant PinTableModel::headerData(int section, Qt::Orientation orientation, int
 {
     if (orientation != Qt::Horizontal)
         return {};
-    static const QStringList names{tr("Peg"), tr("Use"), tr("film mm"), tr("ground mm"), tr("red.")};
+    static const QStringList names{tr("Peg"), tr("Use"), tr("film mm"), tr("mm"), tr("red.")};
     static const QStringList tips{
         tr("The surveyed peg that this pin is tied to"),
         tr("fit: takes part; check point: only judged; left out: set aside"),

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include <QApplication>
+#include <QCheckBox>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
@@ -74,6 +75,8 @@ private slots:
         m_window->registerPage().files()->setText(m_demo.registers());
         emit m_window->registerPage().files()->accepted();
         look("1-register");
+        // Without all the scans, the sheets that lack theirs are refused.
+        m_window->registerPage().findChild<QCheckBox*>()->setChecked(m_folder.isEmpty());
         for (QPushButton* button : m_window->registerPage().findChildren<QPushButton*>("chief"))
             QTest::mouseClick(button, Qt::LeftButton);
         QVERIFY(!m_window->session().project().all<Pin>().empty());
