@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include <QAbstractItemView>
 #include <QCompleter>
 #include <QHBoxLayout>
 #include <QKeyEvent>
@@ -63,6 +64,8 @@ void BoardField::finish(bool accepted)
         m_field->selectAll();
         return;
     }
+    if (QCompleter* completer = m_field->completer())
+        completer->popup()->hide();
     hide();
     parentWidget()->setFocus();
     if (!accepted && m_dismiss)

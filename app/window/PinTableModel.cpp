@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/PinTableModel.h"
 
+#include <algorithm>
+
 #include <QComboBox>
 #include <QCompleter>
 #include <QLineEdit>
@@ -20,14 +22,22 @@ PinTableModel::PinTableModel(Session& session, QObject* parent)
 
 void PinTableModel::reload()
 {
-    beginResetModel();
-    m_pins.clear();
-    m_residuals.clear();
+    std::vector<Pin> pins;
+    std::vector<PinResidual> residuals;
     if (const auto& drawing = m_session.scene().drawing) {
-        m_pins = drawing->pins;
-        m_residuals = drawing->residuals;
+        pins = drawing->pins;
+        residuals = drawing->residuals;
     }
-    endResetModel();
+    // An editor that is open keeps its row: a reset while it hands over its value would destroy it.
+    const bool sameRows = std::ranges::equal(pins, m_pins, {}, &Pin::id, &Pin::id);
+    if (!sameRows)
+        beginResetModel();
+    m_pins = std::move(pins);
+    m_residuals = std::move(residuals);
+    if (!sameRows)
+        endResetModel();
+    else if (!m_pins.empty())
+        emit dataChanged(index(0, 0), index(rowCount() - 1, ColumnCount - 1));
 }
 
 std::int64_t PinTableModel::pinOfRow(int row) const

@@ -212,6 +212,7 @@ private slots:
         QVERIFY(editor);
         write(editor, "not a peg");
         QTest::keyClick(editor, Qt::Key_Return);
+        QTest::qWait(50); // the table takes the value after the key
         QVERIFY(session().scene().drawing->pins.front().peg != "not a peg");
         board().setFocus();
     }
