@@ -211,6 +211,7 @@ void Board::updateCursor()
 
 void Board::mousePressEvent(QMouseEvent* event)
 {
+    setFocus(Qt::MouseFocusReason);
     const bool pan = event->button() == Qt::MiddleButton ||
                      (event->button() == Qt::LeftButton && (m_spaceHeld || !m_tool));
     if (pan) {

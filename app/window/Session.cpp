@@ -140,7 +140,7 @@ bool Session::undo()
         return refuse(change.error());
     rebuild();
     emit recordsChanged();
-    emit said(tr("Undone: %1").arg(words(change->what)), false);
+    emit said(sentence(words(change->what)), false); // "Undo: move a vertex"
     return true;
 }
 
@@ -153,7 +153,7 @@ bool Session::redo()
         return refuse(change.error());
     rebuild();
     emit recordsChanged();
-    emit said(tr("Done again: %1").arg(words(change->what)), false);
+    emit said(sentence(words(change->what)), false);
     return true;
 }
 

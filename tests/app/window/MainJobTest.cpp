@@ -312,6 +312,7 @@ private slots:
         QVERIFY(!(session().scene().drawing->outlines[0] == traced));
         QTest::keyClick(&board(), Qt::Key_Z, Qt::ControlModifier);
         QVERIFY(session().scene().drawing->outlines[0] == traced);
+        QTest::keyClick(m_window.get(), Qt::Key_F6); // the keys to the board
         QTest::mouseMove(&board(), at(ring[8]));
         QTest::keyClick(&board(), Qt::Key_X);
         QCOMPARE(session().scene().drawing->outlines[0].parts[0].outer.vertices.size(), ring.size() - 1);
