@@ -314,7 +314,7 @@ private slots:
         QVERIFY(session().scene().drawing->outlines[0] == traced);
         QTest::keyClick(m_window.get(), Qt::Key_F6); // the keys to the board
         QTest::mouseMove(&board(), at(ring[8]));
-        QTest::keyClick(&board(), Qt::Key_X);
+        m_window->act("removeVertex")->trigger(); // by its menu entry
         QCOMPARE(session().scene().drawing->outlines[0].parts[0].outer.vertices.size(), ring.size() - 1);
         QTest::keyClick(&board(), Qt::Key_Z, Qt::ControlModifier);
         QVERIFY(session().scene().drawing->outlines[0] == traced);
