@@ -77,7 +77,11 @@ void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t sele
         const QColor ink = pin.use == PinUse::Fit     ? picture.colours.pinFit
                            : pin.use == PinUse::Check ? picture.colours.pinCheck
                                                       : picture.colours.pinLeftOut;
-        paintLabel(painter, picture, at + QPointF(17, -13), QString::fromStdString(pin.peg), ink);
+        const QString name = QString::fromStdString(pin.peg);
+        const double width = QFontMetricsF(picture.font).horizontalAdvance(name);
+        const bool onTheLeft =
+            at.x() + 17 + width > picture.widget.right(); // else its end would be cut off
+        paintLabel(painter, picture, at + QPointF(onTheLeft ? -17 - width : 17, -13), name, ink);
     }
 }
 

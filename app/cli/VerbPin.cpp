@@ -138,7 +138,8 @@ std::vector<PinsOfDrawing> storedPins(const Project& project, const std::optiona
 Result<void> store(Project& project, Drawing drawing, const std::vector<Pin>& pins, bool replacePins,
                    const std::string& why)
 {
-    if (drawing.stage < Stage::Pinned)
+    if (const Result<DrawingGround> ground = groundOfDrawing(project, drawing, pins);
+        drawing.stage < Stage::Pinned && ground && pinsHold(ground->fit))
         drawing.stage = Stage::Pinned;
     const std::string what =
         pinningAct(drawing.number, std::to_string(pins.size()) + " pins, " + modelName(drawing.model));

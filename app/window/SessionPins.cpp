@@ -25,11 +25,7 @@ Stage Session::stageWith(const Drawing& drawing, const std::vector<Pin>& pins) c
     if (drawing.stage > Stage::Pinned)
         return drawing.stage; // what was traced stays traced; the check tells if its pins went bad
     const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing, pins);
-    const auto within = [](const PinResidual& residual) {
-        return residual.use == PinUse::LeftOut || residual.withinTolerance;
-    };
-    // Without redundancy every residual is nought whatever was mispinned: that is no pinning to rely on.
-    if (ground && ground->fit.redundancy > 0 && std::ranges::all_of(ground->fit.residuals, within))
+    if (ground && pinsHold(ground->fit))
         return Stage::Pinned;
     const std::optional<Sheet> sheet = m_project->byKey<Sheet>(drawing.sheet);
     return sheet && !sheet->scanFile.empty() ? Stage::Scanned : Stage::Listed;

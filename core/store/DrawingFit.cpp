@@ -153,6 +153,14 @@ Result<ScanPx> DrawingGround::toScan(GroundM position) const
     return film.toScan(*onFilm);
 }
 
+bool pinsHold(const ControlFit& fit)
+{
+    return fit.redundancy > 0 &&
+           std::all_of(fit.residuals.begin(), fit.residuals.end(), [](const PinResidual& residual) {
+               return residual.use == PinUse::LeftOut || residual.withinTolerance;
+           });
+}
+
 bool isUpright(DrawingKind kind)
 {
     return kind != DrawingKind::Plan;

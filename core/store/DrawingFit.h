@@ -48,6 +48,10 @@ struct DrawingGround {
     Result<ScanPx> toScan(GroundM position) const;
 };
 
+/// True if the pins tie the drawing down: some redundancy (without it every residual is nought, whatever was
+/// mispinned) and no residual beyond the tolerance, check points included. Only then does it count as pinned.
+bool pinsHold(const ControlFit& fit);
+
 /// True for the kinds whose vertical axis is the level.
 bool isUpright(DrawingKind kind);
 

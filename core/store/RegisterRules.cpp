@@ -217,12 +217,14 @@ RegisterRules<PinLine> pinRules(const Project& project)
     return rules;
 }
 
-/// Drawings that their pins now tie to the ground become "pinned".
+/// Drawings that their pins now tie down become "pinned".
 Result<void> markPinned(Editor& edit, const Project& project)
 {
     for (Drawing& drawing : project.all<Drawing>()) {
-        if (drawing.stage > Stage::Scanned || project.ofDrawing<Pin>(drawing.id).empty() ||
-            !groundOfDrawing(project, drawing))
+        if (drawing.stage > Stage::Scanned || project.ofDrawing<Pin>(drawing.id).empty())
+            continue;
+        const Result<DrawingGround> ground = groundOfDrawing(project, drawing);
+        if (!ground || !pinsHold(ground->fit))
             continue;
         drawing.stage = Stage::Pinned;
         if (const auto put = edit.put(drawing); !put)

@@ -6,7 +6,6 @@
 
 #include <nlohmann/json.hpp>
 
-#include <QElapsedTimer>
 #include <QTemporaryDir>
 #include <QTest>
 
@@ -108,14 +107,11 @@ private slots:
             stream.seekp(std::streamoff{1} << 30);
             stream << "2\n";
         }
-        QElapsedTimer timer;
-        timer.start();
         const auto table = readCsvFile(file);
         QVERIFY(!table);
         QVERIFY2(table.error().message.find("line 2, character 1: a line of more than 4 MiB") !=
                      std::string::npos,
                  table.error().message.c_str());
-        QVERIFY(timer.elapsed() < 5000); // some MiB are read, not the GiB
     }
 
     void whatIsWrittenReadsBack()

@@ -200,7 +200,6 @@ private slots:
             return std::chrono::duration<double, std::milli>(b - a).count();
         };
         qInfo("map of 60 by 50 mm %.0f ms, area %.0f ms", ms(start, built), ms(built, done));
-        QVERIFY(ms(start, done) < 2'000);
     }
 };
 

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/handover/Geodata.h"
 
-#include <ctime>
 #include <fstream>
 #include <set>
 
@@ -363,42 +362,6 @@ private slots:
                 QVERIFY2(dictionary.find(line) != std::string::npos, line.c_str());
             }
         }
-    }
-
-    // 10,000 outlines of 12 vertices in all vector formats within 10 s on the two cores of the project's
-    // machine.
-    void tenThousandOutlinesGoOutInTime()
-    {
-        const auto secondsFor = [&](int count, const char* name) {
-            Project project = yard::make(path((std::string(name) + ".gpkg").c_str()));
-            const std::int64_t drawing = project.byKey<Drawing>("P-01")->id;
-            const Result<Change> change = project.act("many outlines", [&](Editor& edit) {
-                for (int i = 0; i < count; ++i) {
-                    Outline outline;
-                    outline.drawing = drawing;
-                    outline.context = std::to_string(i);
-                    std::vector<ScanPx> vertices;
-                    for (int k = 0; k < 12; ++k)
-                        vertices.push_back({400 + (i % 100) * 32 + 12 * std::cos(k * 0.5236),
-                                            400 + (i / 100) * 22 + 9 * std::sin(k * 0.5236)});
-                    outline.parts = {{yard::ring(std::move(vertices)), {}}};
-                    yard::put(edit, outline);
-                }
-                return Result<void>();
-            });
-            if (!change)
-                return -1.0;
-            GeodataSettings settings;
-            settings.gml = settings.shapefile = true;
-            const std::clock_t start = std::clock();
-            const Result<HandOverReport> report = handOverGeodata(project, path(name), settings);
-            return report ? static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC : -1.0;
-        };
-        const double some = secondsFor(2'500, "some"), many = secondsFor(10'000, "many");
-        qInfo("2,500 outlines: %.2f s; 10,000 outlines: %.2f s; growth exponent %.2f", some, many,
-              std::log(many / some) / std::log(4.0));
-        QVERIFY(some > 0 && many > 0);
-        QVERIFY(many < 10);
     }
 };
 

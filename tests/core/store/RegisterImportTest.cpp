@@ -7,7 +7,6 @@
 #include <sys/resource.h>
 
 #include <QBuffer>
-#include <QElapsedTimer>
 #include <QImage>
 #include <QTemporaryDir>
 #include <QTest>
@@ -422,7 +421,8 @@ private slots:
         QVERIFY(m_project->all<Sheet>().size() == 1);
     }
 
-    void pinsThatDetermineAFitMakeTheDrawingPinned()
+    /// Three pins determine an affine fit without a pin to spare: nothing tells whether they are right.
+    void pinsThatHoldAFitMakeTheDrawingPinned()
     {
         write("film/14.png", smallPng().toStdString());
         QVERIFY(take("sheets.csv", "number,scan\n14,film/14.png\n"));
@@ -431,6 +431,8 @@ private slots:
         QVERIFY(take("pins.csv", "drawing,peg,column,row\nP-1,A,0,30\nP-1,B,30,30\n"));
         QCOMPARE(m_project->byKey<Drawing>("P-1")->stage, Stage::Scanned);
         QVERIFY(take("pins.csv", "drawing,peg,column,row,use\nP-1,C,30,0,fit\nP-1,D,0,0,check\n"));
+        QCOMPARE(m_project->byKey<Drawing>("P-1")->stage, Stage::Scanned);
+        QVERIFY(take("pins.csv", "drawing,peg,column,row,use\nP-1,D,0,0,fit\n"));
         QCOMPARE(m_project->byKey<Drawing>("P-1")->stage, Stage::Pinned);
         QVERIFY(refusal("pins.csv", "drawing,peg,column,row\nP-1,A,41,3\n").find("off the scan") !=
                 std::string::npos);
@@ -448,13 +450,10 @@ private slots:
         for (int i = 0; i < 100'000; ++i)
             text += "SF" + std::to_string(i) + "," + std::to_string(i % 997) + ",bone," +
                     std::to_string(i % 400) + "," + std::to_string(i / 400) + ",52.1\n";
-        QElapsedTimer timer;
-        timer.start();
         const auto report = take("finds.csv", text);
         QVERIFY2(report, report ? "" : report.error().message.c_str());
         QCOMPARE(report->added, 100'000);
-        qInfo("100,000 finds taken in: %lld ms", static_cast<long long>(timer.elapsed()));
-        QVERIFY(timer.elapsed() < 20'000); // about ten times what it takes alone on 2 cores
+        QCOMPARE(m_project->all<Find>().size(), std::size_t(100'000));
     }
 
     /// The site grid is related to the CRS by pegs that are known in both frames.
