@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Outlines, their edge kinds, and what lies around on the ground.
+#include <algorithm>
 #include <cmath>
 
 #include <QPainterPath>
@@ -158,8 +159,15 @@ void paintSurroundings(QPainter& painter, const BoardPicture& picture)
     }
     for (const NamedPlace& find : picture.scene.finds)
         paintPlace(painter, picture, find, false);
+    // A peg that is pinned on the drawing at hand is named by its pin.
+    const auto isPinned = [&](const NamedPlace& peg) {
+        return picture.scene.drawing &&
+               std::ranges::any_of(picture.scene.drawing->pins,
+                                   [&](const Pin& pin) { return pin.peg == peg.name; });
+    };
     for (const NamedPlace& peg : picture.scene.pegs)
-        paintPlace(painter, picture, peg, true);
+        if (!isPinned(peg))
+            paintPlace(painter, picture, peg, true);
 }
 
 } // namespace inkpeg

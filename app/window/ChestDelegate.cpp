@@ -28,7 +28,8 @@ void paintDrawer(QPainter& painter, const QRect& rect, const QModelIndex& index,
     painter.drawLine(rect.bottomLeft() + QPoint(4, 0), rect.bottomRight() - QPoint(6, 0));
 }
 
-/// The stage as a stamp: its word in a frame, and six ticks of which as many are inked as stages are done.
+/// The stage as a stamp: its word in a frame, and above it six ticks of which as many are inked as stages
+/// are done.
 void paintStamp(QPainter& painter, const QPoint& corner, const QModelIndex& index, const QFont& font)
 {
     const Palette& colours = inkpeg::palette();
@@ -48,7 +49,7 @@ void paintStamp(QPainter& painter, const QPoint& corner, const QModelIndex& inde
     painter.setFont(stamp);
     painter.drawText(QRect(corner.x(), corner.y(), width + 1, height + 1), Qt::AlignCenter, word);
     for (int i = 0; i < 6; ++i) {
-        const QRectF tick(corner.x() + width + 9 + i * 8, corner.y() + height / 2.0 - 3, 5, 7);
+        const QRectF tick(corner.x() + 1 + i * 9, corner.y() - 10, 6, 5);
         painter.setPen(QPen(ink, 1));
         painter.setBrush(i <= stage ? QBrush(ink) : QBrush(Qt::NoBrush));
         painter.drawRect(tick);
