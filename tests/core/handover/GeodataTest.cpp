@@ -363,6 +363,47 @@ private slots:
             }
         }
     }
+
+    // As many as a large excavation draws: each outline arrives in every format, read again by GDAL.
+    void tenThousandOutlinesAllArriveInEveryFormat()
+    {
+        constexpr int Count = 10'000;
+        Project project = yard::make(path("many.gpkg"));
+        const std::vector<Outline> drawn =
+            project.all<Outline>(); // those on sections go into a layer of their own
+        const auto before = std::count_if(drawn.begin(), drawn.end(), [&](const Outline& outline) {
+            return !isUpright(project.byId<Drawing>(outline.drawing)->kind);
+        });
+        const std::int64_t drawing = project.byKey<Drawing>("P-01")->id;
+        const Result<Change> change = project.act("many outlines", [&](Editor& edit) {
+            for (int i = 0; i < Count; ++i) {
+                Outline outline;
+                outline.drawing = drawing;
+                outline.context = std::to_string(i);
+                std::vector<ScanPx> vertices;
+                for (int k = 0; k < 12; ++k)
+                    vertices.push_back({400 + (i % 100) * 32 + 12 * std::cos(k * 0.5236),
+                                        400 + (i / 100) * 22 + 9 * std::sin(k * 0.5236)});
+                outline.parts = {{yard::ring(std::move(vertices)), {}}};
+                yard::put(edit, outline);
+            }
+            return Result<void>();
+        });
+        QVERIFY(change);
+        GeodataSettings settings;
+        settings.gml = settings.shapefile = true;
+        QVERIFY(handOverGeodata(project, path("many"), settings));
+        for (const char* file : {"geodata.gpkg", "geojson/outlines.geojson", "csv/outlines.csv",
+                                 "geodata.gml", "shapefile/outlines.shp"}) {
+            const std::string name = (path("many") / file).string();
+            GDALDataset* handed = GDALDataset::Open(name.c_str(), GDAL_OF_VECTOR);
+            QVERIFY2(handed, name.c_str());
+            OGRLayer* layer = handed->GetLayerByName("outlines");
+            QVERIFY2(layer, name.c_str());
+            QCOMPARE(layer->GetFeatureCount(), static_cast<GIntBig>(before) + Count);
+            GDALClose(handed);
+        }
+    }
 };
 
 QTEST_GUILESS_MAIN(GeodataTest)
