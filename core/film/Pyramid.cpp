@@ -5,12 +5,16 @@
 #include <cmath>
 #include <optional>
 
+#include <sys/resource.h>
+#include <unistd.h>
+
 #include "core/base/Digest.h"
 #include "core/film/PyramidFile.h"
 
 namespace inkpeg {
 namespace {
 
+constexpr int BuilderNiceness = 10;
 constexpr int MostTilesOfScan = 16; // what one tile may be made from while the levels are being built
 
 std::uint64_t nextId()
@@ -99,7 +103,7 @@ bool TilePyramid::openBuilt()
     auto file = PyramidFile::open(m_file, m_index->shape);
     if (!file)
         return false;
-    noteDamage(file->damage());
+    noteDamage(file->damage(), file->damagedParts());
     m_index->file = std::move(file);
     m_built = true;
     return true;
@@ -120,13 +124,17 @@ Result<void> TilePyramid::build(const Progress& progress, int threads)
     return {};
 }
 
-void TilePyramid::startBuilding(Progress progress, std::function<void(const Result<void>&)> done)
+void TilePyramid::startBuilding(Progress progress, std::function<void(const Result<void>&)> done,
+                                int threads)
 {
     const std::lock_guard lock(m_mutex);
     if (m_builder.joinable())
         return;
-    m_builder = std::thread([this, progress = std::move(progress), done = std::move(done)] {
-        const Result<void> built = build(progress);
+    m_builder = std::thread([this, progress = std::move(progress), done = std::move(done), threads] {
+        // On Linux a thread has a niceness of its own, which its helpers inherit. Refused, it only builds at
+        // the expense of others.
+        ::setpriority(PRIO_PROCESS, static_cast<id_t>(::gettid()), BuilderNiceness);
+        const Result<void> built = build(progress, threads);
         if (done)
             done(built);
     });
@@ -190,7 +198,8 @@ PyramidTilePointer TilePyramid::readScan(const TilePlace& place)
     std::vector<std::uint8_t> whole(stride * static_cast<std::size_t>(window.height));
     const auto damage = reader->readSoundPixels(window, m_channels, whole.data(), stride);
     tile->damaged = !damage.empty();
-    noteDamage(damage);
+    if (tile->damaged)
+        noteDamage(damage, {window});
     int width = window.width, height = window.height;
     for (int level = 0; level < place.level; ++level) {
         whole = halveRows(whole, width, height, m_channels);
@@ -283,12 +292,21 @@ Result<RgbImage> TilePyramid::lookFromScan(int width, int height) const
     return whole;
 }
 
-void TilePyramid::noteDamage(const std::vector<std::string>& words)
+void TilePyramid::noteDamage(const std::vector<std::string>& words, const std::vector<PxRect>& parts)
 {
     const std::lock_guard lock(m_mutex);
     for (const std::string& word : words)
         if (std::find(m_damage.begin(), m_damage.end(), word) == m_damage.end())
             m_damage.push_back(word);
+    for (const PxRect& part : parts)
+        if (std::find(m_damagedParts.begin(), m_damagedParts.end(), part) == m_damagedParts.end())
+            m_damagedParts.push_back(part);
+}
+
+std::vector<PxRect> TilePyramid::damagedParts() const
+{
+    const std::lock_guard lock(m_mutex);
+    return m_damagedParts;
 }
 
 std::vector<std::string> TilePyramid::damage() const

@@ -6,9 +6,9 @@
 //   auto pyramid = TilePyramid::open(scanFile, projectFolder / TilePyramid::FolderName, cache, sha256);
 //   if (!(*pyramid)->isBuilt())
 //       (*pyramid)->startBuilding([](double share) { ...; return true; });   // own thread
-//   Result<RgbImage> coarse = (*pyramid)->firstLook(1024);            // at once, from the coarsest level
-//   that serves PyramidTilePointer tile = (*pyramid)->cached({level, column, row});   // never waits tile =
-//   (*pyramid)->tile({level, column, row});                    // decodes; for a thread that may wait
+//   Result<RgbImage> coarse = (*pyramid)->firstLook(1024);            // from the coarsest level that serves
+//   PyramidTilePointer tile = (*pyramid)->cached({level, column, row});        // never waits
+//   tile = (*pyramid)->tile({level, column, row});               // decodes; for a thread that may wait
 #pragma once
 
 #include <atomic>
@@ -67,9 +67,10 @@ public:
     /// OutOfSpace; System; Cancelled.
     Result<void> build(const Progress& progress = {}, int threads = 0);
 
-    /// build() on a thread of its own, which ends with the pyramid. `done` is called from that
-    /// thread and must not let go of the last pointer to the pyramid.
-    void startBuilding(Progress progress, std::function<void(const Result<void>&)> done = {});
+    /// build() on a thread of its own, which gives way to all others and ends with the pyramid. `done` is
+    /// called from that thread and must not let go of the last pointer to the pyramid.
+    void startBuilding(Progress progress, std::function<void(const Result<void>&)> done = {},
+                       int threads = 0);
 
     /// The tile if it is in memory; never waits for a disk or a decoder.
     PyramidTilePointer cached(const TilePlace& place) const;
@@ -85,6 +86,8 @@ public:
 
     /// Unreadable parts met so far, in words.
     std::vector<std::string> damage() const;
+    /// The tiles of the finest kept level that hold such parts, in scan pixels.
+    std::vector<PxRect> damagedParts() const;
 
 private:
     struct Index;
@@ -94,7 +97,7 @@ private:
     Result<RgbImage> lookFromLevels(int level, int width, int height);
     Result<RgbImage> lookFromScan(int width, int height) const;
     bool openBuilt();
-    void noteDamage(const std::vector<std::string>& words);
+    void noteDamage(const std::vector<std::string>& words, const std::vector<PxRect>& parts);
 
     std::filesystem::path m_scanFile;
     std::filesystem::path m_file; ///< of the built levels
@@ -110,6 +113,7 @@ private:
     mutable std::mutex m_mutex;
     std::vector<Scan> m_idleReaders;
     std::vector<std::string> m_damage;
+    std::vector<PxRect> m_damagedParts;
     std::atomic<bool> m_stop{false};
     std::mutex m_building;
     std::thread m_builder;

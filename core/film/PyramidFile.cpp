@@ -105,6 +105,20 @@ std::unique_ptr<PyramidFile> PyramidFile::open(const fs::path& file, const Pyram
     return opened;
 }
 
+std::vector<PxRect> PyramidFile::damagedParts() const
+{
+    std::vector<PxRect> parts;
+    const int level = m_shape.firstLevel, side = TilePx << level;
+    if (!hasLevel(level))
+        return parts;
+    for (int row = 0; row < m_shape.tileRows(level); ++row)
+        for (int column = 0; column < m_shape.tileColumns(level); ++column)
+            if (m_entries[entryIndex(m_shape, level, column, row)].damaged)
+                parts.push_back({column * side, row * side, std::min(side, m_shape.width - column * side),
+                                 std::min(side, m_shape.height - row * side)});
+    return parts;
+}
+
 PyramidTilePointer PyramidFile::tile(int level, int column, int row) const
 {
     const Entry& entry = m_entries[entryIndex(m_shape, level, column, row)];

@@ -44,6 +44,8 @@ public:
     /// The tile, or nothing when there is none or it cannot be read.
     PyramidTilePointer tile(int level, int column, int row) const;
     const std::vector<std::string>& damage() const { return m_damage; }
+    /// The tiles of the finest level kept here that hold damage, in scan pixels.
+    std::vector<PxRect> damagedParts() const;
     bool hasLevel(int level) const { return level >= m_shape.firstLevel && level < m_shape.levels; }
 
     struct Entry {

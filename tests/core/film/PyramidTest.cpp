@@ -217,6 +217,10 @@ private slots:
             QVERIFY(pyramid->build());
             QCOMPARE(pyramid->damage().size(), std::size_t{1});
             QVERIFY(pyramid->damage()[0].find("rows 256 to 511, columns 512 to 767") != std::string::npos);
+            QCOMPARE(pyramid->damagedParts().size(), std::size_t{1});
+            const PxRect part = pyramid->damagedParts()[0];
+            QVERIFY(part.column <= 512 && part.column + part.width >= 768);
+            QVERIFY(part.row <= 256 && part.row + part.height >= 512);
             QVERIFY(pyramid->tile({0, 2, 1})->damaged);
             QVERIFY(pyramid->tile({1, 1, 0})->damaged);
             QVERIFY(!pyramid->tile({0, 1, 1})->damaged);
