@@ -3,28 +3,10 @@
 
 #include <algorithm>
 
+#include "core/outline/RingVisits.h"
+
 namespace inkpeg {
 namespace {
-
-template<typename Visit>
-void forEachRing(std::vector<Part>& parts, Visit visit)
-{
-    for (Part& part : parts) {
-        visit(part.outer);
-        for (Ring& hole : part.holes)
-            visit(hole);
-    }
-}
-
-template<typename Visit>
-void forEachRing(std::span<const Part> parts, Visit visit)
-{
-    for (const Part& part : parts) {
-        visit(part.outer);
-        for (const Ring& hole : part.holes)
-            visit(hole);
-    }
-}
 
 Error tooFewLeft()
 {
@@ -148,14 +130,11 @@ std::optional<EdgePlace> nearestEdge(std::span<const Part> parts, ScanPx positio
         for (std::size_t i = 0; i < ring.vertices.size(); ++i) {
             const ScanPx a = ring.vertices[i];
             const ScanPx b = ring.vertices[(i + 1) % ring.vertices.size()];
-            const double columns = b.column - a.column, rows = b.row - a.row;
-            const double squared = columns * columns + rows * rows;
-            if (squared == 0)
+            if (a == b)
                 continue;
-            const double along = std::clamp(
-                ((position.column - a.column) * columns + (position.row - a.row) * rows) / squared, 0.0,
-                1.0);
-            const ScanPx foot = onLattice({a.column + along * columns, a.row + along * rows});
+            const double along = footOnEdge(position, a, b).along;
+            const ScanPx foot =
+                onLattice({a.column + along * (b.column - a.column), a.row + along * (b.row - a.row)});
             const double away = distance(foot, position);
             if (away <= least) {
                 least = away;

@@ -4,55 +4,16 @@
 #include "core/outline/Validity.h"
 
 #include <cmath>
-#include <utility>
 
 #include <QFile>
 #include <QJsonArray>
 #include <QJsonDocument>
 #include <QJsonObject>
-#include <QRegularExpression>
 #include <QTest>
 
+#include "tests/core/outline/WellKnownText.h"
+
 using namespace inkpeg;
-
-namespace {
-
-Ring ringOf(const QString& pairs)
-{
-    Ring ring;
-    for (const QString& pair : pairs.split(',')) {
-        const QStringList numbers = pair.simplified().split(' ');
-        ring.vertices.push_back({numbers[0].toDouble(), numbers[1].toDouble()});
-    }
-    if (ring.vertices.size() > 1 && ring.vertices.front() == ring.vertices.back())
-        ring.vertices.pop_back(); // ours are not closed by repeating the first vertex
-    ring.kinds.assign(ring.vertices.size(), EdgeKind::Certain);
-    return ring;
-}
-
-/// The polygons of a well-known text, without those that are empty (OGC 06-103r4, 7.2).
-std::vector<Part> partsOf(const QString& wkt)
-{
-    static const QRegularExpression polygon(R"(\(\s*(\([^()]*\)(?:\s*,\s*(?:\([^()]*\)|EMPTY))*)\s*\))");
-    static const QRegularExpression ring(R"(\(([^()]*)\))");
-    std::vector<Part> parts;
-    for (auto found = polygon.globalMatch(wkt); found.hasNext();) {
-        Part part;
-        bool first = true;
-        const QString rings = found.next().captured(1);
-        for (auto each = ring.globalMatch(rings); each.hasNext();) {
-            const Ring read = ringOf(each.next().captured(1));
-            if (std::exchange(first, false))
-                part.outer = read;
-            else
-                part.holes.push_back(read);
-        }
-        parts.push_back(part);
-    }
-    return parts;
-}
-
-} // namespace
 
 class ValidityTest : public QObject {
     Q_OBJECT
@@ -75,7 +36,7 @@ private slots:
     {
         QFETCH(QString, wkt);
         QFETCH(bool, valid);
-        const std::vector<Part> parts = partsOf(wkt);
+        const std::vector<Part> parts = partsOfText(wkt);
         if (parts.empty())
             QSKIP("an empty polygon is no outline of ours");
         const Result<void> sound = checkParts(parts);
@@ -84,7 +45,7 @@ private slots:
     }
     void aCrossingIsToldWithItsPlace()
     {
-        const Result<void> sound = checkParts(partsOf("POLYGON ((0 40, 0 0, 40 40, 40 0, 0 40))"));
+        const Result<void> sound = checkParts(partsOfText("POLYGON ((0 40, 0 0, 40 40, 40 0, 0 40))"));
         QVERIFY(!sound);
         QCOMPARE(sound.error().message,
                  std::string("the outline crosses itself at column 20.0, row 20.0; move or "
@@ -97,10 +58,10 @@ private slots:
         two[0].outer.vertices = {{0, 0}, {1, 1}};
         two[0].outer.kinds = {EdgeKind::Certain, EdgeKind::Certain};
         QVERIFY(!checkParts(two));
-        std::vector<Part> kindless = partsOf("POLYGON ((0 0, 10 0, 0 10, 0 0))");
+        std::vector<Part> kindless = partsOfText("POLYGON ((0 0, 10 0, 0 10, 0 0))");
         kindless[0].outer.kinds.pop_back();
         QVERIFY(!checkParts(kindless));
-        std::vector<Part> unreal = partsOf("POLYGON ((0 0, 10 0, 0 10, 0 0))");
+        std::vector<Part> unreal = partsOfText("POLYGON ((0 0, 10 0, 0 10, 0 0))");
         unreal[0].outer.vertices[1].row = std::nan("");
         QVERIFY(!checkParts(unreal));
     }
