@@ -9,9 +9,13 @@
 #include <mutex>
 #include <thread>
 
-#include "core/film/LaidFile.h"
+#include <gdal_priv.h>
+
+#include "core/film/GdalSession.h"
+#include "core/film/LaidLevels.h"
 #include "core/film/LayGrid.h"
 #include "core/film/Resample.h"
+#include "core/film/ScanLocator.h"
 #include "core/film/SourceCells.h"
 #include "core/film/SourceTiles.h"
 
@@ -21,7 +25,6 @@ namespace {
 constexpr std::size_t SourceBudgetBytes = std::size_t{96} << 20;
 constexpr double LargestPatchPx =
     2e6; // 22 MB of RGB for each thread would still be light; more is read in parts
-constexpr double FarAwayPx = 1e8; // beyond this a place is no place in any scan
 constexpr std::chrono::milliseconds ReportEvery{50};
 
 /// What all threads share.
@@ -32,7 +35,7 @@ struct Work {
     const LaySettings& settings;
     const LayGrid& grid;
     SourceTiles& source;
-    LaidFile& file;
+    LaidLevels& levels;
     int channels;
     int tileColumns, tileRows;
 
@@ -55,30 +58,49 @@ struct Work {
     }
 };
 
+/// The order in which tiles are laid: squares of 4 x 4 one after the other, each along a Z curve. So the
+/// four that make up a tile of an overview come together, and a row of squares needs no more of the scan in
+/// memory than a band of it, each source tile being read once as long as the sheet is not turned far.
+/// Source: G. M. Morton, A computer oriented geodetic data base, IBM 1966 (from memory).
+struct TileOrder {
+    static constexpr int Side = 4;
+    int columns, rows;
+
+    int squaresAcross() const { return (columns + Side - 1) / Side; }
+    int count() const { return squaresAcross() * ((rows + Side - 1) / Side) * Side * Side; }
+    /// Column and row; nothing where a square reaches beyond the picture.
+    std::optional<std::pair<int, int>> at(int i) const
+    {
+        const int square = i / (Side * Side), z = i % (Side * Side);
+        const int column = square % squaresAcross() * Side + ((z & 1) | (z >> 1 & 2));
+        const int row = square / squaresAcross() * Side + ((z >> 1 & 1) | (z >> 2 & 2));
+        if (column >= columns || row >= rows)
+            return std::nullopt;
+        return std::pair(column, row);
+    }
+};
+
 /// One thread's share of the work, with what it must have for itself.
 class Worker {
 public:
-    Worker(Work& work, Scan reader) : m_work(work), m_reader(std::move(reader))
+    Worker(Work& work, Scan reader)
+        : m_work(work), m_reader(std::move(reader)), m_locator(work.transform, work.film, work.grid),
+          m_packer(work.settings.packing)
     {
-        const int finer = m_work.grid.finer;
-        m_locate = [this, finer](double column, double row) -> std::optional<ScanPx> {
-            const auto film = m_work.transform.toFilm(m_work.grid.groundAt(column / finer, row / finer));
-            if (!film)
-                return std::nullopt;
-            const ScanPx place = m_work.film.toScan(*film);
-            if (!(std::abs(place.column) < FarAwayPx && std::abs(place.row) < FarAwayPx))
-                return std::nullopt;
-            return place;
+        const double finer = m_work.grid.finer;
+        m_locate = [this, finer](double column, double row) {
+            return m_locator(column / finer, row / finer);
         };
     }
 
     void run()
     {
-        const int tiles = m_work.tileColumns * m_work.tileRows;
-        for (int tile = m_work.nextTile++; tile < tiles && !m_work.stop; tile = m_work.nextTile++) {
-            layTile(tile % m_work.tileColumns, tile / m_work.tileColumns);
-            ++m_work.tilesDone;
-        }
+        const TileOrder order{m_work.tileColumns, m_work.tileRows};
+        for (int i = m_work.nextTile++; i < order.count() && !m_work.stop; i = m_work.nextTile++)
+            if (const auto tile = order.at(i)) {
+                layTile(tile->first, tile->second);
+                ++m_work.tilesDone;
+            }
         const std::lock_guard lock(m_work.mutex);
         m_work.worstPx = std::max(m_work.worstPx, m_worstPx);
     }
@@ -93,8 +115,8 @@ private:
             if (m_work.grid.framed)
                 m_work.grid.cut(area, m_tile.alpha());
         }
-        if (const Result<void> written = m_work.file.write(tileColumn, tileRow, m_tile); !written)
-            m_work.fail(written.error());
+        if (const Result<void> put = m_work.levels.put(tileColumn, tileRow, m_tile, m_packer); !put)
+            m_work.fail(put.error());
     }
 
     void fillTile(const PxRect& area)
@@ -147,6 +169,8 @@ private:
 
     void resampleArea(const PxRect& area, LaidPlanes& out)
     {
+        const double finer = m_work.grid.finer;
+        m_locator.aim((area.column + area.width / 2.0) / finer, (area.row + area.height / 2.0) / finer);
         const SourceCells found = coverWithCells(m_locate, area, m_work.settings.exactnessPx);
         if (!found.anywhere)
             return;
@@ -182,7 +206,9 @@ private:
 
     Work& m_work;
     Scan m_reader;
+    ScanLocator m_locator;
     LocateInScan m_locate;
+    TilePacker m_packer;
     LaidPlanes m_tile, m_fine;
     SourcePatch m_patch;
     double m_worstPx = 0;
@@ -244,15 +270,17 @@ Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTrans
     const auto scratch = std::filesystem::absolute(output).parent_path();
     auto source =
         SourceTiles::open(scan.file(), channels, SourceBudgetBytes, scratch, between(progress, 0, 0.1));
-    if (!source)
-        return source.error();
+    if (!source) // its working file lies beside the output
+        return source.error().code == ErrorCode::OutOfSpace ? (*file)->trouble(source.error())
+                                                            : source.error();
+    LaidLevels levels(**file, channels);
     Work work{scan,
               film,
               transform,
               settings,
               *grid,
               **source,
-              **file,
+              levels,
               channels,
               (grid->widthPx + LaidTilePx - 1) / LaidTilePx,
               (grid->heightPx + LaidTilePx - 1) / LaidTilePx};
@@ -271,6 +299,19 @@ Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTrans
     report.worstApproximationPx = work.worstPx;
     report.damage = (*source)->damage();
     return report;
+}
+
+std::string laidFrom(const std::filesystem::path& file)
+{
+    std::error_code ignored;
+    if (!std::filesystem::exists(file, ignored))
+        return {};
+    const GdalSession session;
+    const char* const drivers[] = {"GTiff", nullptr};
+    const GDALDatasetUniquePtr dataset(
+        GDALDataset::Open(file.c_str(), GDAL_OF_RASTER, drivers, nullptr, nullptr));
+    const char* item = dataset ? dataset->GetMetadataItem(LaidFromItem) : nullptr;
+    return item ? item : std::string();
 }
 
 } // namespace inkpeg

@@ -18,6 +18,9 @@ namespace inkpeg {
 enum class Kernel { Nearest, Bilinear, Cubic };
 enum class Packing { None, Deflate, Zstd };
 
+/// The metadata item of the file that keeps LaySettings::laidFrom.
+inline constexpr const char* LaidFromItem = "INKPEG_LAID_FROM";
+
 struct LaySettings {
     Kernel kernel = Kernel::Bilinear;
     Packing packing = Packing::Deflate;
@@ -29,6 +32,7 @@ struct LaySettings {
     bool overviews = true;
     bool cloudOptimised = false;
     bool worldFile = false;
+    std::string laidFrom; ///< what the film is laid from, as a digest; kept in the file (see laidFrom)
 };
 
 struct LayReport {
@@ -48,5 +52,8 @@ struct LayReport {
 Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTransform& transform,
                       const std::string& crs, const std::filesystem::path& output,
                       const LaySettings& settings, const Progress& progress = {});
+
+/// The LaySettings::laidFrom of a laid file; empty when there is no such file, or it does not say.
+std::string laidFrom(const std::filesystem::path& file);
 
 } // namespace inkpeg

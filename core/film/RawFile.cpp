@@ -18,7 +18,8 @@ RawFile::~RawFile()
 
 Error RawFile::trouble(int number) const
 {
-    const ErrorCode code = number == ENOSPC || number == EFBIG ? ErrorCode::OutOfSpace : ErrorCode::System;
+    const ErrorCode code =
+        number == ENOSPC || number == EFBIG || number == EDQUOT ? ErrorCode::OutOfSpace : ErrorCode::System;
     return {code,
             m_place.string() + ": no working file can be written there (" + std::strerror(number) + ")"};
 }
