@@ -1,5 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The outline around a place: the closed pencil line that a click inside it means, small gaps bridged.
+//
+//   const InkNetwork network = InkNetwork::of(map);            // once for a drawing
+//   const Result<InkArea> area = encloseInk(map, network, seed);
 #pragma once
 
 #include <vector>
@@ -7,14 +10,14 @@
 #include "core/base/Result.h"
 #include "core/base/Units.h"
 #include "core/film/InkMap.h"
+#include "core/film/InkNetwork.h"
 
 namespace inkpeg {
 
 struct InkAreaSettings {
-    double gapMm = 2.0;          ///< widest gap in the line that is bridged, on the film
-    double toleranceMm = 0.15;   ///< how far thinning may move the outline (common practice, no source)
-    double shortestMm = 1.2;     ///< ink of less extent is dirt
-    bool onlyFacingEnds = false; ///< bridge only from one loose end to another that faces it
+    double gapMm = 2.0;       ///< widest gap in the line that is bridged, on the film
+    double toleranceMm = 0.15; ///< how far thinning may move the outline (common practice, no source)
+    double smallestMm2 = 6.0; ///< what is smaller is the eye of a letter or the space between strokes
 };
 
 /// A place where the pencil line was missing and the outline goes straight.
@@ -28,22 +31,23 @@ struct InkArea {
         vertices; ///< closed, the first not repeated; on the middle of the pencil; never crosses itself
     std::vector<BridgedGap> gaps;
     double areaMm2 = 0; ///< on the film
+    double doubt = 0;   ///< price of its way, see InkNetwork: the lower the surer
 };
 
-/// The area around `seed` up to the first closed line. What is drawn inside it (other outlines, words,
-/// stones) and strokes that end on its line are passed over.
+/// The outlines around `seed`, the likeliest first. What is drawn inside them (other outlines, words,
+/// stones) is passed over.
 ///
-/// Gaps are bridged as far as needed: first where two loose ends face each other, then from a loose end
-/// straight on to the next line, at last wherever the way out is narrower than the widest gap. Errors:
-/// BadInput (seed outside the map, or on a line); Unsolvable (no closed line within the map: names the
-/// width
-///         of the gap through which the area runs out, where a wider bridge would close it).
-Result<InkArea> encloseInk(const InkMap& map, ScanPx seed, const InkAreaSettings& settings = {});
+/// Errors: BadInput (seed outside the map, or on the line of the likeliest); Unsolvable (no closed line:
+///         names the width of the gap through which the area runs out, where a wider bridge would close it).
+Result<std::vector<InkArea>> outlinesAround(const InkMap& map, const InkNetwork& network, ScanPx seed,
+                                            const InkAreaSettings& settings = {});
 
-/// The same on a scan: reads a window of 60 mm around the seed, and larger ones up to the whole sheet while
-/// the area runs out of it. An outline that closes by facing ends within twice the window is preferred to a
-/// smaller one that closes only with bolder bridges.
-Result<InkArea> encloseInk(const Scan& scan, double dpi, ScanPx seed, const InkAreaSettings& settings = {},
-                           const InkSettings& ink = {});
+/// Of outlines around a place (not empty, the likeliest first): the one that is so many steps larger than
+/// the likeliest, or the largest.
+const InkArea& widerBy(const std::vector<InkArea>& areas, std::size_t steps);
+
+/// The likeliest of them. Errors as there.
+Result<InkArea> encloseInk(const InkMap& map, const InkNetwork& network, ScanPx seed,
+                           const InkAreaSettings& settings = {});
 
 } // namespace inkpeg

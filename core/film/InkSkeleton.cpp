@@ -47,6 +47,47 @@ bool canGo(const CellMask& mask, int column, int row, int pass)
                      : !(above && right && left) && !(above && below && left);
 }
 
+/// Two of its neighbours along row and column touch each other, and nothing else needs it.
+bool isCornerOfStair(const CellMask& mask, int column, int row)
+{
+    for (std::size_t quarter = 0; quarter < 8; quarter += 2) {
+        const auto at = [&](std::size_t i) {
+            const MaskCell& step = Around[(quarter + i) % 8];
+            return mask.at(column + step.column, row + step.row);
+        };
+        if (at(0) && at(2) && !at(4) && !at(5) && !at(6))
+            return true;
+    }
+    return false;
+}
+
+/// Sets what is clear in the mask but closed in by it and smaller than a pen point.
+void fillPinholes(CellMask& mask)
+{
+    constexpr std::size_t Pinhole = 8; // cells, an eighth of a square millimetre
+    CellMask seen(mask.width, mask.height);
+    std::vector<MaskCell> hole;
+    for (int row = 1; row < mask.height - 1; ++row)
+        for (int column = 1; column < mask.width - 1; ++column) {
+            // Only beside pencil: the open paper need not be walked over.
+            if (mask.at(column, row) || seen.at(column, row) || !mask.at(column - 1, row))
+                continue;
+            hole = {{column, row}};
+            seen.set[seen.index(column, row)] = 1;
+            for (std::size_t i = 0; i < hole.size() && hole.size() <= Pinhole; ++i)
+                for (std::size_t s = 0; s < 8; s += 2) {
+                    const MaskCell next = {hole[i].column + Around[s].column, hole[i].row + Around[s].row};
+                    if (!mask.holds(next.column, next.row) || mask.at(next.column, next.row) ||
+                        std::find(hole.begin(), hole.end(), next) != hole.end())
+                        continue;
+                    hole.push_back(next);
+                }
+            if (hole.size() <= Pinhole)
+                for (const MaskCell& c : hole)
+                    mask.set[mask.index(c.column, c.row)] = 1;
+        }
+}
+
 } // namespace
 
 CellMask inkMask(const InkMap& map, double shortestMm)
@@ -73,6 +114,7 @@ CellMask inkMask(const InkMap& map, double shortestMm)
             for (const MaskCell& c : run)
                 mask.set[mask.index(c.column, c.row)] = 1;
         }
+    fillPinholes(mask);
     return mask;
 }
 
@@ -96,40 +138,10 @@ CellMask skeletonOf(CellMask mask)
             std::erase_if(live, [&](const MaskCell& c) { return !mask.at(c.column, c.row); });
         }
     }
+    for (const MaskCell& c : live)
+        if (isCornerOfStair(mask, c.column, c.row))
+            mask.set[mask.index(c.column, c.row)] = 0;
     return mask;
-}
-
-std::vector<LooseEnd> looseEnds(const CellMask& skeleton, int runCells)
-{
-    std::vector<LooseEnd> ends;
-    for (int row = 0; row < skeleton.height; ++row)
-        for (int column = 0; column < skeleton.width; ++column) {
-            if (!skeleton.at(column, row))
-                continue;
-            int neighbours = 0;
-            for (const MaskCell& step : Around)
-                neighbours += skeleton.at(column + step.column, row + step.row) ? 1 : 0;
-            if (neighbours != 1)
-                continue;
-            // Walk inwards; the end points from where the walk stopped to where it began.
-            std::vector<MaskCell> walk = {{column, row}};
-            while (static_cast<int>(walk.size()) <= runCells) {
-                const MaskCell here = walk.back();
-                const auto step = std::find_if(Around.begin(), Around.end(), [&](const MaskCell& s) {
-                    const MaskCell next = {here.column + s.column, here.row + s.row};
-                    return skeleton.at(next.column, next.row) &&
-                           std::find(walk.begin(), walk.end(), next) == walk.end();
-                });
-                if (step == Around.end())
-                    break;
-                walk.push_back({here.column + step->column, here.row + step->row});
-            }
-            const double dx = column - walk.back().column, dy = row - walk.back().row,
-                         length = std::hypot(dx, dy);
-            if (static_cast<int>(walk.size()) > runCells && length > 0)
-                ends.push_back({{column, row}, dx / length, dy / length});
-        }
-    return ends;
 }
 
 } // namespace inkpeg

@@ -37,21 +37,14 @@ struct MaskCell {
     bool operator==(const MaskCell&) const = default;
 };
 
-/// A loose end of a line and the way it points, outwards, as a unit vector.
-struct LooseEnd {
-    MaskCell cell;
-    double towardsColumn = 0, towardsRow = 0;
-};
-
-/// Cells on a line: sure ones, and weaker ones joined to them; runs shorter than `shortestMm` are dropped.
+/// Cells on a line: sure ones, and weaker ones joined to them; runs shorter than `shortestMm` are dropped,
+/// pinholes filled.
 CellMask inkMask(const InkMap& map, double shortestMm);
 
-/// `mask` thinned to chains one cell wide that join as the mask joined (eight neighbours).
+/// `mask` thinned to chains one cell wide that join as the mask joined (eight neighbours), without the
+/// corners of stairs.
 /// Source: Zhang & Suen, A fast parallel algorithm for thinning digital patterns, Comm. ACM 27 (1984) (from
 /// memory).
 CellMask skeletonOf(CellMask mask);
-
-/// Ends of chains that are at least `runCells` long.
-std::vector<LooseEnd> looseEnds(const CellMask& skeleton, int runCells);
 
 } // namespace inkpeg

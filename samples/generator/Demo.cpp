@@ -30,4 +30,12 @@ Demo skelderRigg(double dpi)
     return demo;
 }
 
+void wearFilm(Demo& demo)
+{
+    for (SheetPlan& sheet : demo.sheets) {
+        sheet.smudging = 3;
+        sheet.pressing = 0.67;
+    }
+}
+
 } // namespace inkpeg::demo

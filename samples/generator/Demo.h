@@ -114,6 +114,7 @@ struct SheetPlan {
     bool colour = false;
     std::string writing; ///< "tiled", "strips", "jpeg", "png"
     double smudging = 1; ///< 1 = as usual, 2 = poor film
+    double pressing = 1; ///< of the pencil; below 1 = rubbed out and faint
     std::vector<int> drawings;
     bool framed = false; ///< more drawings than one: the register gives each its frame
 };
@@ -146,6 +147,10 @@ struct Demo {
 
 /// The whole excavation; the scans are at `dpi`.
 Demo skelderRigg(double dpi);
+
+/// Every film as poor as film gets and still is drawn from: three times the smudges, a third of the pencil
+/// gone.
+void wearFilm(Demo& demo);
 
 // Parts of skelderRigg, in the order in which they are called.
 void planTrench1(Demo& demo);

@@ -6,7 +6,16 @@
 
 namespace inkpeg::demo {
 
-Dice::Dice(std::string_view seed) : m_state(0xCBF29CE484222325u)
+namespace {
+std::uint64_t variantThrown = 0; // set once, before anything is drawn
+}
+
+void Dice::throwFor(std::uint64_t variant)
+{
+    variantThrown = variant;
+}
+
+Dice::Dice(std::string_view seed) : m_state(0xCBF29CE484222325u ^ (variantThrown * 0x9E3779B97F4A7C15u))
 {
     for (const char letter : seed)
         m_state = (m_state ^ static_cast<unsigned char>(letter)) * 0x100000001B3u;

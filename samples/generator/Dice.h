@@ -24,6 +24,9 @@ class Dice {
 public:
     explicit Dice(std::string_view seed);
 
+    /// Every die made from now on falls as in another world; 0 is the demo as it is handed out.
+    static void throwFor(std::uint64_t variant);
+
     std::uint64_t next();
     double uniform();                        ///< from 0 up to 1
     double between(double low, double high); ///< even between two bounds

@@ -29,7 +29,7 @@ struct Stroke {
 /// Draws in film millimetres; the sheet's map says where that lies in the scan.
 class Pencil {
 public:
-    Pencil(const SheetMap& map, std::uint32_t seed);
+    Pencil(const SheetMap& map, std::uint32_t seed, double pressing = 1);
 
     void line(const std::vector<FilmMm>& path, const Stroke& stroke);
     void dot(FilmMm centre, double diameterMm, double strength);
@@ -48,6 +48,7 @@ private:
     Graphite m_graphite;
     std::uint32_t m_seed;
     std::uint32_t m_strokes = 0;
+    double m_pressing; ///< of every stroke, as a share of the usual
 };
 
 } // namespace inkpeg::demo

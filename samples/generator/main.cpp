@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Draws the demo excavation: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400]
+// Draws the demo excavation: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N] [--poor]
 #include <atomic>
 #include <cstdio>
 #include <filesystem>
@@ -13,7 +13,9 @@
 #include <gdal_priv.h>
 
 #include "core/base/Text.h"
+#include "samples/generator/Clicks.h"
 #include "samples/generator/Demo.h"
+#include "samples/generator/Dice.h"
 #include "samples/generator/Draughting.h"
 #include "samples/generator/Film.h"
 #include "samples/generator/Registers.h"
@@ -22,15 +24,18 @@ namespace {
 
 using namespace inkpeg::demo;
 
-constexpr const char* Usage = "usage: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400]\n"
-                              "  writes FOLDER/film, FOLDER/registers and FOLDER/truth\n"
+constexpr const char* Usage = "usage: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N] [--poor]\n"
+                              "  writes FOLDER/film, FOLDER/registers, FOLDER/tracing and FOLDER/truth\n"
                               "  --only P-01   scans only the sheet that carries this drawing\n"
-                              "  --dpi N       resolution of the scans, 50 to 1200\n";
+                              "  --dpi N       resolution of the scans, 50 to 1200\n"
+                              "  --variant N   another drawing of the same site: every chance falls differently\n"
+                              "  --poor        faint pencil, rubbed and smudged film\n";
 
 struct Wishes {
     std::filesystem::path folder;
     std::string only;
     double dpi = 400;
+    bool poor = false;
 };
 
 std::optional<Wishes> wishesFrom(const std::vector<std::string>& words)
@@ -44,6 +49,13 @@ std::optional<Wishes> wishesFrom(const std::vector<std::string>& words)
             if (!dpi || *dpi < 50 || *dpi > 1200)
                 return std::nullopt;
             wishes.dpi = *dpi;
+        } else if (words[i] == "--variant" && i + 1 < words.size()) {
+            const std::optional<long long> variant = inkpeg::parseWhole(words[++i]);
+            if (!variant || *variant < 0)
+                return std::nullopt;
+            Dice::throwFor(static_cast<std::uint64_t>(*variant));
+        } else if (words[i] == "--poor") {
+            wishes.poor = true;
         } else if (wishes.folder.empty() && words[i].front() != '-') {
             wishes.folder = words[i];
         } else {
@@ -55,7 +67,8 @@ std::optional<Wishes> wishesFrom(const std::vector<std::string>& words)
 
 std::string scanSheet(const Demo& demo, const SheetPlan& sheet, const std::filesystem::path& folder)
 {
-    Pencil pencil(sheet.map, static_cast<std::uint32_t>(Dice("pencil on " + sheet.number).next()));
+    Pencil pencil(sheet.map, static_cast<std::uint32_t>(Dice("pencil on " + sheet.number).next()),
+                  sheet.pressing);
     draughtSheet(demo, sheet, pencil);
     return writeScan(sheet, exposeSheet(sheet, pencil.graphite()), folder / sheet.file);
 }
@@ -106,7 +119,9 @@ int main(int count, char** words)
     GDALAllRegister();
     CPLSetErrorHandler(CPLQuietErrorHandler);
     CPLSetConfigOption("GDAL_PAM_ENABLED", "NO"); // no side files beside the scans
-    const Demo demo = skelderRigg(wishes->dpi);
+    Demo demo = skelderRigg(wishes->dpi);
+    if (wishes->poor)
+        wearFilm(demo);
     const std::vector<const SheetPlan*> sheets = sheetsWanted(demo, wishes->only);
     if (sheets.empty()) {
         std::fprintf(stderr, "--only %s: no such drawing; the demo has P-01 to P-10 and S-01 to S-04\n",
@@ -121,6 +136,7 @@ int main(int count, char** words)
     }
     const std::string trouble = writeRegisters(demo, wishes->folder / "registers") +
                                 writeTruth(demo, wishes->folder / "truth") +
+                                writeClicks(demo, wishes->folder / "tracing") +
                                 scanSheets(demo, sheets, wishes->folder);
     if (!trouble.empty()) {
         std::fprintf(stderr, "%s\n", trouble.c_str());

@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The closed ways through a network of pencil that go round a place.
+#pragma once
+
+#include <vector>
+
+#include "core/film/InkNetwork.h"
+
+namespace inkpeg {
+
+struct InkRing {
+    std::vector<std::size_t> runs;
+    std::vector<MaskCell> cells; ///< once round, the first not repeated, gaps filled in straight
+    double price = 0;
+    double widestGapMm = 0;
+    double areaCells = 0;
+};
+
+/// The cheapest closed way round `place` through each line that a ray from there to one of the four edges of
+/// the map crosses, so that every outline around the place is among them; none crosses a node twice or uses a gap
+/// wider than `gapMm`. Cheapest first.
+///
+/// Source: a closed way goes round a place when it crosses a ray from there an odd number of times; the
+/// shortest such way is a shortest path in the twofold cover of the network, by Dijkstra's method (Note on
+/// two problems in connexion with graphs, Numerische Mathematik 1, 1959; both from memory).
+std::vector<InkRing> ringsAround(const InkNetwork& network, CellPoint place, double gapMm);
+
+} // namespace inkpeg
