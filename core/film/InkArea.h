@@ -15,7 +15,7 @@
 namespace inkpeg {
 
 struct InkAreaSettings {
-    double gapMm = 2.0;       ///< widest gap in the line that is bridged, on the film
+    double gapMm = 2.5;       ///< widest gap in the line that is bridged, on the film
     double toleranceMm = 0.15; ///< how far thinning may move the outline (common practice, no source)
     double smallestMm2 = 6.0; ///< what is smaller is the eye of a letter or the space between strokes
 };
@@ -31,7 +31,7 @@ struct InkArea {
         vertices; ///< closed, the first not repeated; on the middle of the pencil; never crosses itself
     std::vector<BridgedGap> gaps;
     double areaMm2 = 0; ///< on the film
-    double doubt = 0;   ///< price of its way, see InkNetwork: the lower the surer
+    double doubt = 0;   ///< price of its way beyond mere length, see InkNetwork: the lower the surer
 };
 
 /// The outlines around `seed`, the likeliest first. What is drawn inside them (other outlines, words,

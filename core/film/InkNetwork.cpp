@@ -12,7 +12,7 @@ namespace inkpeg {
 
 namespace {
 
-constexpr double PencilPerMm = 0.004, FaintPerMm = 0.06;
+constexpr double FaintPerMm = 0.06;
 constexpr double HachureOn = 2.0, HachureLoose = 1.0, LetterStroke = 1.0;
 
 /// What looks like something else than an outline costs extra, kept by the cells of its strokes.
@@ -48,7 +48,7 @@ private:
         return node;
     }
 
-    /// Marks are what hangs together in pencil; large or small by the box around them.
+    /// Marks are what hangs together in pencil.
     void groupMarks()
     {
         std::iota(m_group.begin(), m_group.end(), std::size_t(0));
@@ -56,25 +56,62 @@ private:
             const std::size_t a = root(chain.from), b = root(chain.to);
             m_group[std::max(a, b)] = std::min(a, b);
         }
-        struct Box {
-            int left = 1 << 30, right = -1, top = 1 << 30, bottom = -1;
-        };
-        std::unordered_map<std::size_t, Box> boxes;
-        for (const InkChain& chain : m_joined.chains) {
-            Box& box = boxes[root(chain.from)];
-            for (const MaskCell& c : chain.cells) {
-                box.left = std::min(box.left, c.column);
-                box.right = std::max(box.right, c.column);
-                box.top = std::min(box.top, c.row);
-                box.bottom = std::max(box.bottom, c.row);
-            }
-        }
+        std::unordered_map<std::size_t, std::vector<std::size_t>> marks;
+        for (std::size_t i = 0; i < m_joined.chains.size(); ++i)
+            marks[root(m_joined.chains[i].from)].push_back(i);
         m_small.assign(m_joined.chains.size(), false);
+        for (const auto& [node, chains] : marks)
+            if (isWriting(chains))
+                for (const std::size_t chain : chains)
+                    m_small[chain] = true;
+    }
+
+    /// Small marks, and lines of letters that have run together: low, and with many strokes in little room.
+    bool isWriting(const std::vector<std::size_t>& chains) const
+    {
+        const Extent extent = extentOf(chains);
         const double letter = m_settings.letterMm / m_cellMm;
-        for (std::size_t i = 0; i < m_joined.chains.size(); ++i) {
-            const Box& box = boxes[root(m_joined.chains[i].from)];
-            m_small[i] = std::max(box.right - box.left, box.bottom - box.top) < letter;
-        }
+        constexpr std::size_t FewestStrokes = 5; // two letters that touch
+        constexpr double LongestWord = 8;        // in heights of a letter
+        return extent.along < letter || (extent.across < letter && extent.along < LongestWord * letter &&
+                                         chains.size() >= FewestStrokes);
+    }
+
+    struct Extent {
+        double along = 0, across = 0;
+    };
+
+    /// Along and across the main axis of the cells.
+    Extent extentOf(const std::vector<std::size_t>& chains) const
+    {
+        double n = 0, x = 0, y = 0, xx = 0, yy = 0, xy = 0;
+        const auto forEach = [&](const auto& work) {
+            for (const std::size_t chain : chains)
+                for (const MaskCell& c : m_joined.chains[chain].cells)
+                    work(static_cast<double>(c.column), static_cast<double>(c.row));
+        };
+        forEach([&](double column, double row) {
+            ++n;
+            x += column;
+            y += row;
+        });
+        x /= n;
+        y /= n;
+        forEach([&](double column, double row) {
+            xx += (column - x) * (column - x);
+            yy += (row - y) * (row - y);
+            xy += (column - x) * (row - y);
+        });
+        const double turn = 0.5 * std::atan2(2 * xy, xx - yy), c = std::cos(turn), s = std::sin(turn);
+        double low = 0, high = 0, left = 0, right = 0;
+        forEach([&](double column, double row) {
+            const double along = (column - x) * c + (row - y) * s, across = (row - y) * c - (column - x) * s;
+            low = std::min(low, along);
+            high = std::max(high, along);
+            left = std::min(left, across);
+            right = std::max(right, across);
+        });
+        return {high - low, right - left};
     }
 
     /// A straight stroke that another continues beyond a gap is a dash, however short.
@@ -120,7 +157,7 @@ private:
         return 0;
     }
 
-    /// True if the chain meets at `node`, across, a line that goes straight on.
+    /// True if the chain ends at `node` on a line that goes straight on there, across.
     bool standsAt(const InkChain& chain, std::size_t node, std::size_t self) const
     {
         struct Arm {
@@ -134,11 +171,20 @@ private:
                          y = far.row - m_joined.nodes[node].row, length = std::hypot(x, y);
             return length > 0 ? Arm{x / length, y / length} : Arm{0, 0};
         };
-        const Arm own = arm(chain);
+        // A short stroke bends where it runs into the line: its whole length tells its direction.
+        const MaskCell far = chain.from == node ? chain.cells.back() : chain.cells.front();
+        const double ownX = far.column - m_joined.nodes[node].column,
+                     ownY = far.row - m_joined.nodes[node].row, ownLength = std::hypot(ownX, ownY);
+        if (ownLength <= 0)
+            return false;
+        const Arm own{ownX / ownLength, ownY / ownLength};
         std::vector<Arm> others;
         for (const std::size_t other : m_joined.at[node])
             if (other != self)
                 others.push_back(arm(m_joined.chains[other]));
+        // What goes on beyond the line crosses it and does not stand on it.
+        if (std::ranges::any_of(others, [&](Arm other) { return other.x * own.x + other.y * own.y < -0.85; }))
+            return false;
         for (std::size_t a = 0; a < others.size(); ++a)
             for (std::size_t b = a + 1; b < others.size(); ++b) {
                 const double through = others[a].x * others[b].x + others[a].y * others[b].y;
@@ -173,7 +219,7 @@ double priceOfPencil(const InkMap& map, const std::vector<MaskCell>& cells, cons
         const double mm = map.cellMm() * std::hypot(cells[i].column - cells[i - 1].column,
                                                     cells[i].row - cells[i - 1].row);
         const double faint = 1 - static_cast<double>(map.strength().at(cells[i].column, cells[i].row));
-        price += mm * (PencilPerMm + FaintPerMm * faint * faint) + doubts.at(cells[i]);
+        price += mm * (InkNetwork::PencilPerMm + FaintPerMm * faint * faint) + doubts.at(cells[i]);
     }
     return price;
 }

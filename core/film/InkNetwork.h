@@ -38,6 +38,8 @@ struct InkRun {
 /// cost 1. So the cheapest closed way round a place keeps to the rim that a draughtsman meant.
 class InkNetwork {
 public:
+    static constexpr double PencilPerMm = 0.004;
+
     static InkNetwork of(const InkMap& map, const InkNetworkSettings& settings = {});
 
     const std::vector<MaskCell>& nodes() const { return m_nodes; }

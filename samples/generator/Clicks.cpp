@@ -18,8 +18,8 @@ struct Place {
     int covers = 0; ///< smaller outlines that hold it
 };
 
-/// `at` inside `outline`, with what is around it.
-Place judged(const DrawingPlan& drawing, const DrawnOutline& outline, Metres at)
+/// `at` inside `outline`, with what is around it: edges, and timbers and finds drawn as small marks.
+Place judged(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline, Metres at)
 {
     Place place{at, distanceToEdge(outline.ring, at), 0};
     const double own = std::abs(area(outline.ring));
@@ -30,10 +30,15 @@ Place judged(const DrawingPlan& drawing, const DrawnOutline& outline, Metres at)
         if (std::abs(area(other.ring)) < own * 0.999 && contains(other.ring, at))
             ++place.covers;
     }
+    for (const std::vector<PlacedRecord>* records : {&demo.finds, &demo.timbers})
+        for (const PlacedRecord& record : *records)
+            if (record.drawing == drawing.number && !drawing.upright())
+                place.clearM = std::min(place.clearM, distance(record.place, at) -
+                                                          record.diameterM.value_or(0.05) / 2);
     return place;
 }
 
-Place placeInside(const DrawingPlan& drawing, const DrawnOutline& outline)
+Place placeInside(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline)
 {
     Dice dice("clicks in " + outline.context + " on " + drawing.number);
     Window box{1e9, 1e9, -1e9, -1e9};
@@ -43,7 +48,7 @@ Place placeInside(const DrawingPlan& drawing, const DrawnOutline& outline)
     for (int attempt = 0; attempt < 40'000 && places.size() < 1'500; ++attempt) {
         const Metres at{dice.between(box.x0, box.x1), dice.between(box.y0, box.y1)};
         if (contains(outline.ring, at))
-            places.push_back(judged(drawing, outline, at));
+            places.push_back(judged(demo, drawing, outline, at));
     }
     // Clear paper of its own if there is any to speak of; else where the fewest other outlines lie over it.
     const double leastClear = 0.6 * drawing.scale / 1000;
@@ -99,7 +104,7 @@ std::vector<Click> clicksFor(const Demo& demo, const DrawingPlan& drawing, const
 {
     if (std::find(outline.edges.begin(), outline.edges.end(), BeyondTheSheet) != outline.edges.end())
         return wayPoints(demo, drawing, outline);
-    const Place place = placeInside(drawing, outline);
+    const Place place = placeInside(demo, drawing, outline);
     // A ring has one kind of edge from one click; others are set afterwards, as in the window.
     const bool even = std::ranges::all_of(outline.edges, [&](const auto& edge) { return edge == outline.edges[0]; });
     return {{drawing.number, outline.context, "area", even ? outline.edges[0] : Certain,

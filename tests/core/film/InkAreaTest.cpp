@@ -128,7 +128,7 @@ private slots:
             film.stroke([](double t) { return Mm{3 + 54 * t, 4 + t}; }, 0, 1, 0.35, pencil);
             film.stroke([](double t) { return Mm{24 + 0.4 * t, 24}; }, 0, 1, 0.4, pencil);
             const auto map = InkMap::build(film.scanned(noise), film.place(), DrawnFilm::Dpi);
-            const auto area = encloseInk(*map, DrawnFilm::px({27, 28}));
+            const auto area = encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({27, 28}));
             QVERIFY2(area, area ? "" : area.error().message.c_str());
             compareWithTruth(*area, pit);
             QCOMPARE(area->gaps.size(), std::size_t(gapMm > 0 ? 1 : 0));
@@ -152,7 +152,7 @@ private slots:
                 },
                 0, 1, 0.35, 90);
         const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
-        const auto area = encloseInk(*map, DrawnFilm::px({10, 10}));
+        const auto area = encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({10, 10}));
         QVERIFY2(area, area ? "" : area.error().message.c_str());
         QVERIFY(std::abs(area->areaMm2 / areaMm2(corners) - 1) < 0.02);
     }
@@ -163,12 +163,12 @@ private slots:
         DrawnFilm film(60, 50, 8);
         film.stroke(pit, 0.03, 0.97, 0.35, 90); // about 4.5 mm open
         const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
-        const auto area = encloseInk(*map, DrawnFilm::px({30, 25}));
+        const auto area = encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({30, 25}));
         QVERIFY(!area);
         QCOMPARE(area.error().code, ErrorCode::Unsolvable);
         QVERIFY2(area.error().message.find("mm is open; allow wider gaps") != std::string::npos,
                  area.error().message.c_str());
-        const auto wider = encloseInk(*map, DrawnFilm::px({30, 25}), {.gapMm = 6});
+        const auto wider = encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({30, 25}), {.gapMm = 6});
         QVERIFY(wider);
         QCOMPARE(wider->gaps.size(), std::size_t(1));
     }
@@ -178,10 +178,10 @@ private slots:
         DrawnFilm film(30, 30, 2);
         film.grid(30, 0.02);
         const auto map = InkMap::build(film.scanned(5), film.place(), DrawnFilm::Dpi);
-        const auto area = encloseInk(*map, DrawnFilm::px({15, 15}));
+        const auto area = encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({15, 15}));
         QVERIFY(!area);
         QCOMPARE(area.error().code, ErrorCode::Unsolvable);
-        QVERIFY(!encloseInk(*map, {-5, 3}));
+        QVERIFY(!encloseInk(*map, InkNetwork::of(*map), {-5, 3}));
     }
 
     void clickAnswersAtOnce()
@@ -194,7 +194,7 @@ private slots:
         const auto start = std::chrono::steady_clock::now();
         const auto map = InkMap::build(image, film.place(), DrawnFilm::Dpi);
         const auto built = std::chrono::steady_clock::now();
-        QVERIFY(encloseInk(*map, DrawnFilm::px({30, 25})));
+        QVERIFY(encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({30, 25})));
         const auto done = std::chrono::steady_clock::now();
         const auto ms = [](auto a, auto b) {
             return std::chrono::duration<double, std::milli>(b - a).count();
