@@ -3,12 +3,13 @@
 
 #include <QBuffer>
 #include <QFontMetricsF>
-#include <QGuiApplication>
 #include <QPageLayout>
 #include <QPainter>
 #include <QPdfWriter>
 #include <QTextLayout>
 #include <QTextOption>
+
+#include "app/print/PdfBytes.h"
 
 namespace inkpeg {
 
@@ -16,40 +17,11 @@ namespace {
 
 constexpr int Dpi = 1200; // positions in a PDF are whole units of this: 0.02 mm
 
-/// Fonts need a QGuiApplication; reports must not need a display.
-void ensureApplication()
-{
-    if (QCoreApplication::instance() != nullptr)
-        return;
-    qputenv("QT_QPA_PLATFORM", "offscreen");
-    static int count = 1;
-    static char name[] = "inkpeg";
-    static char* arguments[] = {name, nullptr};
-    static QGuiApplication application(count, arguments);
-}
-
-/// Qt writes the clock of the machine into the file; the same project must give the same bytes.
-void setDate(QByteArray& pdf, const std::string& at)
-{
-    // "2026-07-01T12:00:00.000Z" -> "20260701120000"
-    QByteArray digits;
-    for (const char c : at.substr(0, 19))
-        if (c >= '0' && c <= '9')
-            digits.append(c);
-    const QByteArray key = "/CreationDate (D:";
-    for (qsizetype from = pdf.indexOf(key); from >= 0; from = pdf.indexOf(key, from + 1)) {
-        const qsizetype start = from + key.size(), end = pdf.indexOf(')', start);
-        QByteArray date = digits + "Z";
-        if (end - start >= date.size()) // same length, or the table of offsets would be wrong
-            pdf.replace(start, end - start, date.leftJustified(end - start, ' '));
-    }
-}
-
 } // namespace
 
 Paper::Paper(const QString& title, const std::string& at) : m_at(at)
 {
-    ensureApplication();
+    ensureFonts();
     m_buffer = std::make_unique<QBuffer>();
     m_buffer->open(QIODevice::WriteOnly);
     m_writer = std::make_unique<QPdfWriter>(m_buffer.get());
@@ -65,6 +37,11 @@ Paper::~Paper()
 {
     if (m_painter && m_painter->isActive())
         m_painter->end();
+}
+
+void Paper::bookmark(const std::string& title, int level)
+{
+    m_bookmarks.push_back({title, m_page - 1, level});
 }
 
 void Paper::newPage()
@@ -155,8 +132,8 @@ std::string Paper::bytes()
     m_painter->end();
     m_buffer->close();
     QByteArray pdf = m_buffer->data();
-    setDate(pdf, m_at);
-    return pdf.toStdString();
+    setPdfDate(pdf, m_at);
+    return withBookmarks(pdf.toStdString(), m_bookmarks);
 }
 
 } // namespace inkpeg

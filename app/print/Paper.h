@@ -4,11 +4,14 @@
 
 #include <memory>
 #include <string>
+#include <vector>
 
 #include <QColor>
 #include <QFont>
 #include <QRectF>
 #include <QString>
+
+#include "app/print/PdfBytes.h"
 
 class QBuffer;
 class QPainter;
@@ -39,6 +42,8 @@ public:
 
     void newPage();
     int page() const { return m_page; }
+    /// An entry of the document outline that leads to the present page.
+    void bookmark(const std::string& title, int level = 0);
 
     QPainter& painter() { return *m_painter; }
     /// Millimetres in the painter's own units.
@@ -66,6 +71,7 @@ private:
     std::unique_ptr<QBuffer> m_buffer;
     std::unique_ptr<QPdfWriter> m_writer;
     std::unique_ptr<QPainter> m_painter;
+    std::vector<Bookmark> m_bookmarks;
     int m_page = 1;
 };
 

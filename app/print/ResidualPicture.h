@@ -6,15 +6,10 @@
 #include <string>
 #include <vector>
 
+#include "app/print/PageMm.h"
 #include "core/handover/ResidualFigures.h"
 
 namespace inkpeg {
-
-/// Millimetres on the page, x to the right, y down, from the picture's upper left corner.
-struct PageMm {
-    double x = 0;
-    double y = 0;
-};
 
 enum class PieceRole {
     Film,       ///< outline of the sheet

@@ -76,7 +76,7 @@ public:
         m_work.drawings.push_back(std::move(row));
     }
 
-    const DrawnWork& work() const { return m_work; }
+    DrawnWork take() { return std::move(m_work); }
 
     std::vector<std::string> remarks() const
     {
@@ -157,7 +157,7 @@ void append(std::vector<FeatureLayer> more, std::vector<FeatureLayer>& layers)
 
 } // namespace
 
-Result<HandOverContent> gatherLayers(const Project& project, const GatherSettings& settings,
+Result<GatheredWork> gatherDrawnWork(const Project& project, const GatherSettings& settings,
                                      const Progress& progress)
 {
     DrawnGathering gathering(project, settings);
@@ -167,9 +167,19 @@ Result<HandOverContent> gatherLayers(const Project& project, const GatherSetting
         if (!report(progress, static_cast<double>(i + 1) / static_cast<double>(drawings.size())))
             return Error{ErrorCode::Cancelled, "gathering was stopped"};
     }
-    HandOverContent content{{}, gathering.remarks()};
+    std::vector<std::string> remarks = gathering.remarks();
+    return GatheredWork{gathering.take(), std::move(remarks)};
+}
+
+Result<HandOverContent> gatherLayers(const Project& project, const GatherSettings& settings,
+                                     const Progress& progress)
+{
+    Result<GatheredWork> gathered = gatherDrawnWork(project, settings, progress);
+    if (!gathered)
+        return gathered.error();
+    HandOverContent content{{}, std::move(gathered->remarks)};
     append(registerLayers(&project, content.remarks), content.layers);
-    append(drawnLayers(gathering.work()), content.layers);
+    append(drawnLayers(gathered->work), content.layers);
     return content;
 }
 

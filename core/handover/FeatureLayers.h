@@ -10,6 +10,7 @@
 
 #include "core/base/Progress.h"
 #include "core/base/Result.h"
+#include "core/handover/DrawnLayers.h"
 #include "core/handover/FeatureLayer.h"
 #include "core/handover/GroundOutlines.h"
 #include "core/store/Project.h"
@@ -22,13 +23,23 @@ struct GatherSettings {
     double chordToleranceMm = DefaultChordToleranceMm;
 };
 
+/// Everything drawn, on the ground, and what stayed behind of it.
+struct GatheredWork {
+    DrawnWork work;
+    std::vector<std::string> remarks;
+};
+
+/// Drawing by drawing. A drawing that cannot be fitted keeps its record but none of its drawn work; the
+/// remarks name it and give the reason. Errors: Cancelled.
+Result<GatheredWork> gatherDrawnWork(const Project& project, const GatherSettings& settings = {},
+                                     const Progress& progress = {});
+
 struct HandOverContent {
     std::vector<FeatureLayer> layers;
     std::vector<std::string> remarks; ///< what stayed behind, and why
 };
 
-/// Layers in a fixed order, features in order of their rows. A drawing that cannot be fitted keeps its
-/// record but none of its drawn work; the remarks name it and give the reason. Errors: Cancelled.
+/// Layers in a fixed order, features in order of their rows. Errors: Cancelled.
 Result<HandOverContent> gatherLayers(const Project& project, const GatherSettings& settings = {},
                                      const Progress& progress = {});
 
