@@ -26,8 +26,10 @@ Board::Board(QWidget* parent) : QWidget(parent)
     setFocusPolicy(Qt::StrongFocus);
     setMouseTracking(true);
     setMinimumSize(320, 240);
-    connect(&m_tiles, &ScanTiles::tileArrived, this, qOverload<>(&QWidget::update));
-    connect(&m_tiles, &ScanTiles::failed, this, &Board::scanFailed);
+    setAttribute(Qt::WA_OpaquePaintEvent);
+    connect(&m_film, &FilmPicture::updated, this, qOverload<>(&QWidget::update));
+    connect(&m_film.shelf(), &ScanShelf::failed, this, &Board::scanFailed);
+    connect(&m_film.shelf(), &ScanShelf::damaged, this, &Board::scanFailed);
 }
 
 void Board::setScene(BoardScene scene)
@@ -37,22 +39,25 @@ void Board::setScene(BoardScene scene)
         return of.drawing && of.drawing->widthPx > 0 ? of.drawing->scanFile : std::filesystem::path();
     };
     const bool sameDrawing = idOf(scene) == idOf(m_scene) && scanOf(scene) == scanOf(m_scene);
-    const bool sameScan = scanOf(scene) == scanOf(m_scene);
+    const bool turned =
+        sameDrawing && side() == BoardSide::Film && scene.drawing &&
+        BoardFrame(scene, BoardSide::Film).turnedAsFilm({1, 2}) != m_frame.turnedAsFilm({1, 2});
     // The ground view is hung on the fit: when that changes, the middle of the screen stays on its ground.
     const QPointF middle(width() / 2.0, height() / 2.0);
     const GroundM held = m_frame.groundOfScene(m_view.toScene(middle));
+    const std::optional<ScanPx> heldScan = turned ? scanOfWidget(middle) : std::nullopt;
+    const bool whole = m_view == m_shownWhole;
     const BoardSide oldSide = side();
     m_scene = std::move(scene);
     const bool groundless = m_scene.drawing && !m_scene.drawing->ground;
     const BoardSide newSide = groundless && sameDrawing ? BoardSide::Film : oldSide;
     m_frame = BoardFrame(m_scene, newSide);
-    if (!sameScan && m_scene.drawing)
-        m_tiles.setScan(scanOf(m_scene), QSize(m_scene.drawing->widthPx, m_scene.drawing->heightPx));
-    else if (!m_scene.drawing)
-        m_tiles.setScan({}, {});
+    m_film.setScene(m_scene);
     updateLimits();
-    if (!sameDrawing || newSide != oldSide)
+    if (!sameDrawing || newSide != oldSide || (turned && whole))
         showAll();
+    else if (heldScan)
+        m_view.centreOn(m_frame.sceneOfScan(*heldScan), size());
     else if (newSide == BoardSide::Ground)
         m_view.centreOn(m_frame.sceneOfGround(held), size());
     if (newSide != oldSide)
@@ -167,7 +172,8 @@ void Board::paintEvent(QPaintEvent*)
     QPainter painter(this);
     painter.fillRect(rect(), inkpeg::palette().desk);
     const BoardPicture picture{m_scene, m_frame, m_view, QRectF(rect()), inkpeg::palette(), font()};
-    paintScan(painter, picture, m_tiles, devicePixelRatioF(), m_filmFaded ? 0.45 : 1.0);
+    m_film.paint(painter,
+                 {m_scene, m_frame, m_view, size(), devicePixelRatioF(), picture.colours, m_filmFaded});
     painter.setRenderHint(QPainter::Antialiasing);
     if (side() == BoardSide::Ground)
         paintSurroundings(painter, picture);
@@ -179,6 +185,10 @@ void Board::paintEvent(QPaintEvent*)
         paintPins(painter, picture, 0);
     }
     paintScaleBar(painter, picture);
+    if (const ShelvedScan* scan = m_film.atHand(); scan && !scan->trouble.isEmpty())
+        paintDamage(painter, picture, {}, {scan->trouble});
+    else if (scan && !scan->damage.isEmpty())
+        paintDamage(painter, picture, scan->damagedParts, scan->damage);
 }
 
 void Board::resizeEvent(QResizeEvent* event)

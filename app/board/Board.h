@@ -13,7 +13,7 @@
 #include "app/board/BoardFrame.h"
 #include "app/board/BoardScene.h"
 #include "app/board/BoardTool.h"
-#include "app/board/ScanTiles.h"
+#include "app/board/FilmPicture.h"
 #include "app/board/ViewTransform.h"
 
 namespace inkpeg {
@@ -23,7 +23,8 @@ class Board final : public QWidget {
 public:
     explicit Board(QWidget* parent = nullptr);
 
-    /// Keeps the view when the drawing is the same as before; shows all of a new one.
+    /// Keeps the view when the drawing is the same as before (the middle of the screen, when only the film
+    /// has been turned); shows all of a new one.
     void setScene(BoardScene scene);
     const BoardScene& scene() const { return m_scene; }
 
@@ -55,7 +56,11 @@ public:
     void goTo(ScanPx position);
     void goTo(GroundM ground);
 
-    bool stillLoading() const { return m_tiles.busy(); }
+    /// True while the film is going to be seen sharper than it is.
+    bool stillLoading() const { return m_film.busy(isVisible()); }
+
+    /// The levels of the scans: whether they are to be built.
+    ScanShelf& shelf() { return m_film.shelf(); }
 
     QSize sizeHint() const override { return {900, 640}; }
 
@@ -87,7 +92,7 @@ private:
     BoardScene m_scene;
     BoardFrame m_frame;
     ViewTransform m_view;
-    ScanTiles m_tiles;
+    FilmPicture m_film;
     BoardTool* m_tool = nullptr;
     bool m_filmFaded = false;
     bool m_spaceHeld = false;

@@ -3,6 +3,8 @@
 
 #include <cmath>
 
+#include <QtMath>
+
 namespace inkpeg {
 namespace {
 
@@ -19,6 +21,11 @@ GroundM originOf(const BoardScene& scene)
     if (!scene.trenches.empty() && !scene.trenches.front().ring.empty())
         return whole(scene.trenches.front().ring.front());
     return {};
+}
+
+ScanPx middleOf(const FilmFrame& film)
+{
+    return {film.widthPx / 2, film.heightPx / 2};
 }
 
 /// The smallest rectangle around points; a single point has an empty one.
@@ -46,15 +53,54 @@ BoardFrame::BoardFrame(const BoardScene& scene, BoardSide side) : m_side(side)
 {
     if (scene.drawing) {
         m_film = scene.drawing->film;
-        m_ground = scene.drawing->ground;
+        const ViewSettings& view = scene.drawing->view;
+        m_mirrored = view.mirrored;
+        m_cos = std::cos(qDegreesToRadians(view.turnDegrees));
+        m_sin = std::sin(qDegreesToRadians(view.turnDegrees));
+        if (scene.drawing->ground)
+            m_ground = std::make_shared<DrawingGround>(*scene.drawing->ground);
     }
     m_origin = originOf(scene);
     m_unitsPerPx = MillimetresPerInch / m_film.dpiX;
     if (side == BoardSide::Ground && m_ground) {
-        const ScanPx middle{m_film.widthPx / 2, m_film.heightPx / 2};
+        const ScanPx middle = middleOf(m_film);
         m_unitsPerPx =
             distance(m_ground->toGround(middle), m_ground->toGround({middle.column + 1, middle.row}));
     }
+}
+
+BoardFrame BoardFrame::forNeighbour(const DrawingGround& ground) const
+{
+    BoardFrame frame = *this;
+    frame.m_film = ground.film;
+    frame.m_ground = std::make_shared<DrawingGround>(ground);
+    return frame;
+}
+
+/// The same fit counts as the same when it is the same object or maps the sheet's corners alike: a scene
+/// that was only gathered anew brings a copy.
+bool BoardFrame::operator==(const BoardFrame& other) const
+{
+    if (m_side != other.m_side || !(m_film == other.m_film) || m_mirrored != other.m_mirrored ||
+        m_cos != other.m_cos || m_sin != other.m_sin || !(m_origin == other.m_origin) ||
+        !m_ground != !other.m_ground)
+        return false;
+    if (m_side == BoardSide::Film || m_ground == other.m_ground)
+        return true;
+    constexpr int steps = 4;
+    for (int row = 0; row <= steps; ++row)
+        for (int column = 0; column <= steps; ++column) {
+            const ScanPx at{m_film.widthPx * column / steps, m_film.heightPx * row / steps};
+            if (!(m_ground->toGround(at) == other.m_ground->toGround(at)))
+                return false;
+        }
+    return true;
+}
+
+QPointF BoardFrame::turnedAsFilm(QPointF direction) const
+{
+    const double x = m_mirrored ? -direction.x() : direction.x();
+    return {x * m_cos - direction.y() * m_sin, x * m_sin + direction.y() * m_cos};
 }
 
 QPointF BoardFrame::sceneOfGround(GroundM ground) const
@@ -71,14 +117,18 @@ QPointF BoardFrame::sceneOfScan(ScanPx position) const
 {
     if (m_side == BoardSide::Ground && m_ground)
         return sceneOfGround(m_ground->toGround(position));
-    const FilmMm film = m_film.toFilm(position);
-    return {film.x, -film.y};
+    const FilmMm film = m_film.toFilm(position), middle = m_film.toFilm(middleOf(m_film));
+    return QPointF(middle.x, -middle.y) + turnedAsFilm({film.x - middle.x, middle.y - film.y});
 }
 
 std::optional<ScanPx> BoardFrame::scanOfScene(QPointF scene) const
 {
-    if (m_side == BoardSide::Film)
-        return m_film.toScan({scene.x(), -scene.y()});
+    if (m_side == BoardSide::Film) {
+        const FilmMm middle = m_film.toFilm(middleOf(m_film));
+        const double x = scene.x() - middle.x, y = scene.y() + middle.y;
+        const double across = x * m_cos + y * m_sin, down = -x * m_sin + y * m_cos;
+        return m_film.toScan({middle.x + (m_mirrored ? -across : across), middle.y - down});
+    }
     if (!m_ground)
         return std::nullopt;
     const Result<ScanPx> scan = m_ground->toScan(groundOfScene(scene));

@@ -145,9 +145,10 @@ void paintResiduals(QPainter& painter, const BoardPicture& picture)
         const PinResidual& residual = drawing.residuals[i];
         const QPointF at = picture.at(drawing.pins[i].mark);
         // On the ground the arrow points to where the fit puts the peg; on film the same, turned back.
-        QPointF direction = picture.frame.side() == BoardSide::Ground
-                                ? QPointF(residual.eastM, -residual.northM)
-                                : filmVector(drawing, drawing.pins[i], residual);
+        QPointF direction =
+            picture.frame.side() == BoardSide::Ground
+                ? QPointF(residual.eastM, -residual.northM)
+                : picture.frame.turnedAsFilm(filmVector(drawing, drawing.pins[i], residual));
         const double length = std::hypot(direction.x(), direction.y());
         if (length > 0)
             direction *= residual.filmMm * pxPerMm / length;

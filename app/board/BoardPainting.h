@@ -6,12 +6,13 @@
 #include <QPainter>
 #include <QPolygonF>
 #include <QRectF>
+#include <QStringList>
 
 #include "app/board/BoardFrame.h"
 #include "app/board/BoardScene.h"
 #include "app/board/Palette.h"
-#include "app/board/ScanTiles.h"
 #include "app/board/ViewTransform.h"
+#include "core/film/Scan.h"
 
 namespace inkpeg {
 
@@ -30,9 +31,9 @@ struct BoardPicture {
     QPolygonF at(const std::vector<GroundM>& places) const;
 };
 
-/// The scan in tiles, the finest that the zoom calls for, coarser ones where those have not come yet.
-void paintScan(QPainter& painter, const BoardPicture& picture, ScanTiles& tiles, double devicePixelRatio,
-               double opacity);
+/// Hatches the parts of the scan that cannot be read, and names them in the upper left corner.
+void paintDamage(QPainter& painter, const BoardPicture& picture, const std::vector<PxRect>& parts,
+                 const QStringList& words);
 
 /// Pegs, finds, trench limits and the other pinned drawings.
 void paintSurroundings(QPainter& painter, const BoardPicture& picture);

@@ -4,10 +4,12 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "app/board/ViewSettings.h"
 #include "core/fit/ControlFit.h"
 #include "core/records/Records.h"
 #include "core/store/DrawingFit.h"
@@ -18,7 +20,9 @@ namespace inkpeg {
 struct BoardDrawing {
     Drawing record;
     std::filesystem::path scanFile;
+    std::string scanSha256;
     FilmFrame film;
+    ViewSettings view;
     int widthPx = 0, heightPx = 0;
     std::optional<DrawingGround> ground; ///< when its pins determine a fit
     std::vector<Pin> pins;
@@ -39,8 +43,13 @@ struct NamedRing {
     bool operator==(const NamedRing&) const = default;
 };
 
-/// Another pinned plan: the edge of its film and its outlines, on the ground.
+/// Another pinned plan: its film, the edge of that and its outlines, on the ground.
 struct Neighbour {
+    std::int64_t drawing = 0;
+    std::filesystem::path scanFile; ///< empty while there is none
+    std::string scanSha256;
+    std::vector<ScanPx> frame; ///< its part of the sheet; empty: all of it
+    std::shared_ptr<const DrawingGround> ground;
     NamedRing sheet;
     std::vector<NamedRing> outlines;
 };
@@ -51,6 +60,7 @@ struct BoardScene {
     std::vector<NamedPlace> finds;
     std::vector<NamedRing> trenches;
     std::vector<Neighbour> neighbours;
+    std::filesystem::path cacheFolder; ///< for what can be made again; empty: nothing is kept
 };
 
 } // namespace inkpeg

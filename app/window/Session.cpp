@@ -95,6 +95,7 @@ void Session::chooseDrawing(std::int64_t id)
         return;
     m_drawing = id;
     rebuildDrawing();
+    chooseNeighbours();
     emit drawingChosen();
 }
 

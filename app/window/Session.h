@@ -95,6 +95,7 @@ private:
     void rebuild();
     void rebuildDrawing();
     void rebuildSurroundings();
+    void chooseNeighbours();
     /// The stage that follows from these pins, for a drawing that is not beyond `pinned`.
     Stage stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const;
     bool changePins(const QString& what,
@@ -105,6 +106,7 @@ private:
     std::optional<Project> m_project;
     std::int64_t m_drawing = 0;
     BoardScene m_scene;
+    std::vector<Neighbour> m_pinnedPlans; ///< all of them, while the surroundings are shown
     QString m_noFitBecause;
     bool m_surroundings = false;
 };

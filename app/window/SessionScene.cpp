@@ -2,12 +2,53 @@
 // What the board shows, gathered from the project.
 #include "app/window/Session.h"
 
+#include <algorithm>
+#include <iterator>
 #include <set>
 
 #include "app/window/Words.h"
+#include "core/film/Pyramid.h"
 #include "core/store/DrawingFit.h"
 
 namespace inkpeg {
+
+namespace {
+
+Neighbour neighbourOf(const Project& project, const Drawing& drawing,
+                      const std::shared_ptr<const DrawingGround>& ground)
+{
+    Neighbour neighbour;
+    neighbour.drawing = drawing.id;
+    neighbour.ground = ground;
+    neighbour.frame = drawing.frame;
+    if (const std::optional<Sheet> sheet = project.byKey<Sheet>(drawing.sheet);
+        sheet && !sheet->scanFile.empty()) {
+        std::error_code missing;
+        const std::filesystem::path scan = scanPath(project, *sheet);
+        if (std::filesystem::exists(scan, missing)) {
+            neighbour.scanFile = scan;
+            neighbour.scanSha256 = sheet->scanSha256;
+        }
+    }
+    std::vector<ScanPx> corners = drawing.frame;
+    const double width = ground->film.widthPx, height = ground->film.heightPx;
+    if (corners.empty())
+        corners = {{0, 0}, {width, 0}, {width, height}, {0, height}};
+    neighbour.sheet.name = drawing.number;
+    for (const ScanPx& corner : corners)
+        neighbour.sheet.ring.push_back(ground->toGround(corner));
+    for (const Outline& outline : project.ofDrawing<Outline>(drawing.id)) {
+        for (const Part& part : outline.parts) {
+            NamedRing ring{outline.context, {}};
+            for (const ScanPx& vertex : part.outer.vertices)
+                ring.ring.push_back(ground->toGround(vertex));
+            neighbour.outlines.push_back(std::move(ring));
+        }
+    }
+    return neighbour;
+}
+
+} // namespace
 
 void Session::rebuild()
 {
@@ -18,6 +59,7 @@ void Session::rebuild()
 void Session::rebuildDrawing()
 {
     m_scene.drawing.reset();
+    m_scene.cacheFolder = m_project->file().parent_path() / TilePyramid::FolderName;
     m_noFitBecause.clear();
     const std::optional<Drawing> record =
         m_drawing != 0 ? m_project->byId<Drawing>(m_drawing) : std::nullopt;
@@ -30,6 +72,7 @@ void Session::rebuildDrawing()
     if (const std::optional<Sheet> sheet = m_project->byKey<Sheet>(record->sheet);
         sheet && !sheet->scanFile.empty()) {
         drawing.scanFile = scanPath(*m_project, *sheet);
+        drawing.scanSha256 = sheet->scanSha256;
         drawing.film = sheet->frame;
         std::error_code missing;
         if (std::filesystem::exists(drawing.scanFile, missing)) {
@@ -55,6 +98,7 @@ void Session::rebuildSurroundings()
     m_scene.finds.clear();
     m_scene.trenches.clear();
     m_scene.neighbours.clear();
+    m_pinnedPlans.clear();
     if (!m_surroundings)
         return;
     const PegsInCrs pegs(*m_project);
@@ -69,29 +113,22 @@ void Session::rebuildSurroundings()
         if (!trench.limit.empty())
             m_scene.trenches.push_back({trench.name, trench.limit});
     for (const Drawing& drawing : m_project->all<Drawing>()) {
-        if (drawing.id == m_drawing || isUpright(drawing.kind))
+        if (isUpright(drawing.kind))
             continue;
-        const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing);
-        if (!ground)
-            continue; // not pinned yet: it has no place on the ground
-        Neighbour neighbour;
-        std::vector<ScanPx> corners = drawing.frame;
-        const double width = ground->film.widthPx, height = ground->film.heightPx;
-        if (corners.empty())
-            corners = {{0, 0}, {width, 0}, {width, height}, {0, height}};
-        neighbour.sheet.name = drawing.number;
-        for (const ScanPx& corner : corners)
-            neighbour.sheet.ring.push_back(ground->toGround(corner));
-        for (const Outline& outline : m_project->ofDrawing<Outline>(drawing.id)) {
-            for (const Part& part : outline.parts) {
-                NamedRing ring{outline.context, {}};
-                for (const ScanPx& vertex : part.outer.vertices)
-                    ring.ring.push_back(ground->toGround(vertex));
-                neighbour.outlines.push_back(std::move(ring));
-            }
-        }
-        m_scene.neighbours.push_back(std::move(neighbour));
+        // Not pinned yet, a drawing has no place on the ground.
+        if (Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing))
+            m_pinnedPlans.push_back(
+                neighbourOf(*m_project, drawing, std::make_shared<DrawingGround>(std::move(*ground))));
     }
+    chooseNeighbours();
+}
+
+/// All pinned plans but the one at hand.
+void Session::chooseNeighbours()
+{
+    m_scene.neighbours.clear();
+    std::ranges::copy_if(m_pinnedPlans, std::back_inserter(m_scene.neighbours),
+                         [this](const Neighbour& plan) { return plan.drawing != m_drawing; });
 }
 
 } // namespace inkpeg

@@ -61,8 +61,8 @@ BareFilm::BareFilm(const PyramidTile& look, int scanWidth, int scanHeight, doubl
                     for (int x = left; x < right; ++x)
                         ++counts[look.pixels[static_cast<std::size_t>((y * look.width + x) * m_channels +
                                                                       c)]];
-                m_values.push_back(static_cast<float>(
-                    std::max(1, fourFifths(counts, (right - left) * (bottom - top)))));
+                m_values.push_back(
+                    static_cast<float>(std::max(1, fourFifths(counts, (right - left) * (bottom - top)))));
             }
         }
     smooth();

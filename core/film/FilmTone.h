@@ -44,10 +44,10 @@ private:
     std::vector<float> m_values;
 };
 
-/// The tile with its ink made stronger by s = `inkStrength`: with B the bare film at the place, the darkness
-/// d = 1 - v/B becomes d' = max(d - n, 0) + (1 - s) min(d, n), where n = 0.02 s is taken for noise, and the
-/// value (B + s (255 - B)) (1 - min(1, (1 + 5 s) d')). With s = 0 that is v; with s = 1 bare film is white
-/// and a line 10 % darker than the film beside it is half black.
+/// The tile with its ink made stronger by s = `inkStrength`: with B the bare film at the place, the
+/// darkness d = 1 - v/B becomes d' = max(d - n, 0) + (1 - s) min(d, n), where n = 0.02 s is taken for
+/// noise, and the value (B + s (255 - B)) (1 - min(1, (1 + 5 s) d')). With s = 0 that is v; with s = 1 bare
+/// film is white and a line 10 % darker than the film beside it is half black.
 ///
 /// `level`, `tileColumn`, `tileRow` tell where the tile lies. Source: division by the background is the
 /// usual shading correction (Gonzalez & Woods, Digital Image Processing, section 2.6; from memory); the

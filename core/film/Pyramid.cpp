@@ -131,8 +131,8 @@ void TilePyramid::startBuilding(Progress progress, std::function<void(const Resu
     if (m_builder.joinable())
         return;
     m_builder = std::thread([this, progress = std::move(progress), done = std::move(done), threads] {
-        // On Linux a thread has a niceness of its own, which its helpers inherit. Refused, it only builds at
-        // the expense of others.
+        // On Linux a thread has a niceness of its own, which its helpers inherit. Refused, it only builds
+        // at the expense of others.
         ::setpriority(PRIO_PROCESS, static_cast<id_t>(::gettid()), BuilderNiceness);
         const Result<void> built = build(progress, threads);
         if (done)

@@ -6,9 +6,9 @@
 //   auto pyramid = TilePyramid::open(scanFile, projectFolder / TilePyramid::FolderName, cache, sha256);
 //   if (!(*pyramid)->isBuilt())
 //       (*pyramid)->startBuilding([](double share) { ...; return true; });   // own thread
-//   Result<RgbImage> coarse = (*pyramid)->firstLook(1024);            // from the coarsest level that serves
-//   PyramidTilePointer tile = (*pyramid)->cached({level, column, row});        // never waits
-//   tile = (*pyramid)->tile({level, column, row});               // decodes; for a thread that may wait
+//   Result<RgbImage> coarse = (*pyramid)->firstLook(1024);            // from the coarsest level that
+//   serves PyramidTilePointer tile = (*pyramid)->cached({level, column, row});        // never waits tile =
+//   (*pyramid)->tile({level, column, row});               // decodes; for a thread that may wait
 #pragma once
 
 #include <atomic>

@@ -57,8 +57,8 @@ ViewGrid::ViewGrid(const ViewPlacement& placement, int scanWidth, int scanHeight
         return;
     for (int row = 0; row <= m_rows; ++row)
         for (int column = 0; column <= m_columns; ++column)
-            m_corners.push_back(placement.toScan({double((m_firstColumn + column) * CellPx),
-                                                  double((m_firstRow + row) * CellPx)}));
+            m_corners.push_back(placement.toScan(
+                {double((m_firstColumn + column) * CellPx), double((m_firstRow + row) * CellPx)}));
     findSeen(scanWidth, scanHeight);
 }
 
@@ -153,8 +153,9 @@ PyramidTilePointer enlargedTile(const PyramidTile& coarser, int width, int heigh
         const auto [row, fy] = split((y + 0.5) * perPixelY + offsetY - 0.5, coarser.height);
         const std::uint8_t* upper =
             coarser.pixels.data() + static_cast<std::ptrdiff_t>(row) * coarser.width * channels;
-        const std::uint8_t* lower =
-            row + 1 < coarser.height ? upper + static_cast<std::ptrdiff_t>(coarser.width) * channels : upper;
+        const std::uint8_t* lower = row + 1 < coarser.height
+                                        ? upper + static_cast<std::ptrdiff_t>(coarser.width) * channels
+                                        : upper;
         for (int x = 0; x < width; ++x) {
             const auto [column, fx] = split((x + 0.5) * perPixelX + offsetX - 0.5, coarser.width);
             const int left = column * channels;

@@ -22,9 +22,9 @@ bool inPolygon(const std::vector<ScanPx>& ring, ScanPx at)
     bool inside = false;
     for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
         if ((ring[i].row > at.row) != (ring[j].row > at.row) &&
-            at.column < (ring[j].column - ring[i].column) * (at.row - ring[i].row) /
-                                (ring[j].row - ring[i].row) +
-                            ring[i].column)
+            at.column <
+                (ring[j].column - ring[i].column) * (at.row - ring[i].row) / (ring[j].row - ring[i].row) +
+                    ring[i].column)
             inside = !inside;
     return inside;
 }
@@ -83,8 +83,7 @@ public:
             else
                 drawRow(out, right - left, first, step, [&](ScanPx at) {
                     return at.column >= 0 && at.row >= 0 && at.column < m_scanWidth &&
-                           at.row < m_scanHeight &&
-                           (lies == Lies::Within || inPolygon(m_ink.frame, at));
+                           at.row < m_scanHeight && (lies == Lies::Within || inPolygon(m_ink.frame, at));
                 });
         }
     }

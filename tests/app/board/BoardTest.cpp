@@ -19,6 +19,8 @@ namespace {
 
 constexpr int widthPx = 3000, heightPx = 2000;
 
+std::filesystem::path cacheFolder; // where a project would keep the levels of its scans
+
 BoardScene sceneOf(const QString& scan, bool faceDown = false)
 {
     BoardDrawing drawing;
@@ -30,6 +32,7 @@ BoardScene sceneOf(const QString& scan, bool faceDown = false)
     drawing.heightPx = heightPx;
     BoardScene scene;
     scene.drawing = drawing;
+    scene.cacheFolder = cacheFolder;
     return scene;
 }
 
@@ -72,19 +75,31 @@ private slots:
         QPainter(&image).fillRect(2000, 300, 100, 100, Qt::black);
         m_scan = m_folder.filePath("scan.png");
         QVERIFY(image.save(m_scan));
+        cacheFolder = m_folder.filePath(TilePyramid::FolderName).toStdString();
     }
     void theScanLiesWhereThePositionsSay_data()
     {
         QTest::addColumn<bool>("faceDown");
-        QTest::newRow("face up") << false;
-        QTest::newRow("face down") << true;
+        QTest::addColumn<double>("turnDegrees");
+        QTest::addColumn<bool>("mirrored");
+        QTest::newRow("face up") << false << 0.0 << false;
+        QTest::newRow("face down") << true << 0.0 << false;
+        QTest::newRow("turned a quarter") << false << 90.0 << false;
+        QTest::newRow("turned a little") << false << -23.5 << false;
+        QTest::newRow("mirrored") << false << 0.0 << true;
+        QTest::newRow("face down, mirrored, turned") << true << 200.0 << true;
     }
     void theScanLiesWhereThePositionsSay()
     {
         QFETCH(bool, faceDown);
+        QFETCH(double, turnDegrees);
+        QFETCH(bool, mirrored);
         Board board;
         board.resize(900, 600);
-        board.setScene(sceneOf(m_scan, faceDown));
+        BoardScene scene = sceneOf(m_scan, faceDown);
+        scene.drawing->view.turnDegrees = turnDegrees;
+        scene.drawing->view.mirrored = mirrored;
+        board.setScene(scene);
         board.show();
         QVERIFY(QTest::qWaitForWindowExposed(&board));
         waitForTiles(board);
@@ -104,8 +119,14 @@ private slots:
                                          ScanPx{2050, 300 - off}, ScanPx{2050, 400 + off}})
                 QVERIFY(inkAt(outside) > 200);
         }
-        // Face down, what lay right in the scan is seen left.
-        QCOMPARE(board.widgetOfScan({2050, 350}).x() > board.widgetOfScan({100, 350}).x(), !faceDown);
+        // Clockwise by the turn from a film that lay the right way round; mirrored, the row of the scan runs
+        // the other way.
+        const QPointF along = board.widgetOfScan({2050, 350}) - board.widgetOfScan({100, 350});
+        const QPointF down = board.widgetOfScan({2050, 1350}) - board.widgetOfScan({2050, 350});
+        const auto bearing = [](QPointF d) { return qRadiansToDegrees(std::atan2(d.y(), d.x())); };
+        const auto alike = [](double a, double b) { return std::abs(std::remainder(a - b, 360)) < 1e-6; };
+        QVERIFY(alike(bearing(along), turnDegrees + (faceDown != mirrored ? 180 : 0)));
+        QVERIFY(alike(bearing(down), turnDegrees + 90));
     }
     void positionsGoThereAndBackOnFilmAndOnTheGround()
     {

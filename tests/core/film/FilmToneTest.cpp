@@ -12,9 +12,9 @@ namespace {
 
 constexpr int Side = 256;
 
-/// Film that darkens from 235 at the left to 195 at the right (at 600 dpi within 11 mm: a smudge's edge), with
-/// scanner noise of plus or minus one, and lines two pixels wide every 32 that are `inkShare` darker than the
-/// film beside them.
+/// Film that darkens from 235 at the left to 195 at the right (at 600 dpi within 11 mm: a smudge's edge),
+/// with scanner noise of plus or minus one, and lines two pixels wide every 32 that are `inkShare` darker
+/// than the film beside them.
 PyramidTile unevenFilm(double inkShare)
 {
     PyramidTile tile;

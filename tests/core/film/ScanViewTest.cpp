@@ -33,7 +33,8 @@ PyramidTilePointer tileOf(int column, int row, int channels, const Value& value)
     return tile;
 }
 
-template<typename Value> void fill(ViewTiles& tiles, const Value& value)
+template<typename Value>
+void fill(ViewTiles& tiles, const Value& value)
 {
     for (int row = tiles.firstRow(); row < tiles.firstRow() + tiles.rows(); ++row)
         for (int column = tiles.firstColumn(); column < tiles.firstColumn() + tiles.columns(); ++column)
@@ -142,8 +143,8 @@ private slots:
         for (int row = 0; row < Height; ++row)
             for (int column = 0; column < Width; ++column)
                 rows.push_back(static_cast<std::uint8_t>(value(column, row, 0)));
-        QVERIFY(source->GetRasterBand(1)->RasterIO(GF_Write, 0, 0, Width, Height, rows.data(), Width, Height,
-                                                   GDT_Byte, 0, 0, nullptr) == CE_None);
+        QVERIFY(source->GetRasterBand(1)->RasterIO(GF_Write, 0, 0, Width, Height, rows.data(), Width,
+                                                   Height, GDT_Byte, 0, 0, nullptr) == CE_None);
         double upright[] = {0, 1, 0, 0, 0, 1};
         upright[0] = 1000; // GDAL takes the identity for "no placing"
         source->SetGeoTransform(upright);
@@ -171,7 +172,8 @@ private slots:
                     continue;
                 ++compared;
                 // 1/256 of a pixel at a slope of 13 grey levels a pixel, and two roundings
-                QVERIFY(std::abs(picture.red(x, y) - int{expected[static_cast<std::size_t>(y * w + x)]}) <= 1);
+                QVERIFY(std::abs(picture.red(x, y) - int{expected[static_cast<std::size_t>(y * w + x)]}) <=
+                        1);
             }
         QVERIFY(compared > 100'000);
     }
@@ -182,8 +184,12 @@ private slots:
         // place.
         const auto bend = [](double x) { return 0.39 * std::sin(x * 2 * 3.14159265358979 / 131); };
         const ViewPlacement placement{
-            [&](CanvasPx at) { return std::optional(ScanPx{at.x + bend(at.y), at.y + bend(at.x)}); },
-            [&](ScanPx at) { return CanvasPx{at.column - bend(at.row), at.row - bend(at.column)}; }};
+            [&](CanvasPx at) {
+                return std::optional(ScanPx{at.x + bend(at.y), at.y + bend(at.x)});
+            },
+            [&](ScanPx at) {
+                return CanvasPx{at.column - bend(at.row), at.row - bend(at.column)};
+            }};
         // 16 levels of grey a pixel in saw teeth, so that a tenth of a pixel is 1.6 grey levels.
         const Picture picture =
             drawn(placement, 600, 400, 1, [](int column, int, int) { return column * 16 % 256; });
@@ -222,8 +228,8 @@ private slots:
         ViewInk ink;
         ink.frame = {{100, 100}, {400, 120}, {380, 300}, {90, 280}};
         const Affine placed{{0, 0}, {1, 0}, {0, 1}};
-        const Picture picture =
-            drawn(placed.placement(), Width, Height, 1, [](int, int, int) { return 7; }, ink);
+        const Picture picture = drawn(
+            placed.placement(), Width, Height, 1, [](int, int, int) { return 7; }, ink);
         QCOMPARE(picture.red(200, 200), 7);
         QCOMPARE(picture.red(110, 110), 7);
         QCOMPARE(picture.at(390, 110), 0xff123456u); // above the sloping edge, at y = 119
