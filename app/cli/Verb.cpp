@@ -2,12 +2,14 @@
 #include "app/cli/Verb.h"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <iostream>
 
 #include <unistd.h>
 
 #include "core/base/Text.h"
+#include "core/base/TimeLeft.h"
 
 namespace inkpeg {
 
@@ -96,10 +98,17 @@ Progress Call::progress() const
 {
     if (err != &std::cerr || ::isatty(STDERR_FILENO) == 0)
         return {};
-    return [last = -1](double share) mutable {
+    using Clock = std::chrono::steady_clock;
+    return [last = -1, start = Clock::now()](double share) mutable {
         const int percent = static_cast<int>(std::floor(share * 100));
-        if (percent != last)
-            std::cerr << "\r" << percent << " %" << (percent >= 100 ? "\n" : "") << std::flush;
+        if (percent != last) {
+            const auto left =
+                secondsLeft(share, std::chrono::duration<double>(Clock::now() - start).count());
+            // The line before is written over, to its end.
+            std::cerr << "\r" << percent << " %"
+                      << (left && percent < 100 ? ", " + durationWords(*left) + " left" : "") << "\033[K"
+                      << (percent >= 100 ? "\n" : "") << std::flush;
+        }
         last = percent;
         return true;
     };

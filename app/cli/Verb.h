@@ -36,7 +36,7 @@ public:
     std::vector<std::string> values(const std::string& option) const;
     /// A number, or nothing when not given. Errors: BadInput naming the option.
     Result<std::optional<double>> number(const std::string& option) const;
-    /// Shows the share done on the message stream when that is a terminal.
+    /// Shows the share done, and how long it will take yet, on the message stream when that is a terminal.
     Progress progress() const;
     /// A message for people.
     void say(const std::string& message) const;

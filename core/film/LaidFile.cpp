@@ -2,6 +2,7 @@
 #include "core/film/LaidFile.h"
 
 #include <cerrno>
+#include <csignal>
 #include <cstring>
 #include <fstream>
 
@@ -24,6 +25,22 @@ Result<void> syncFolder(const fs::path& folder)
         return Error{ErrorCode::System,
                      folder.string() + ": cannot be synced (" + std::strerror(failed) + ")"};
     return {};
+}
+
+/// Takes away what a process that is gone has left of the same output.
+void removeRemainsOf(const fs::path& output)
+{
+    const std::string begin = "." + output.filename().string() + ".";
+    std::error_code ignored;
+    for (const auto& entry : fs::directory_iterator(output.parent_path(), ignored)) {
+        const std::string name = entry.path().filename().string();
+        if (!name.starts_with(begin) || !name.ends_with(".part"))
+            continue;
+        const auto process =
+            parseWhole(std::string_view(name).substr(begin.size(), name.size() - begin.size() - 5));
+        if (process && *process > 0 && ::kill(static_cast<pid_t>(*process), 0) != 0 && errno == ESRCH)
+            fs::remove(entry.path(), ignored);
+    }
 }
 
 Error cancelled(const fs::path& output)
@@ -75,6 +92,7 @@ Result<std::unique_ptr<LaidFile>> LaidFile::create(const fs::path& output, const
     if (!skeleton)
         return skeleton.error();
     std::unique_ptr<LaidFile> file(new LaidFile(output, grid, settings, std::move(*skeleton)));
+    removeRemainsOf(file->m_output);
     Result<void> made = file->m_file.create(file->m_temporary);
     if (made && file->m_cloud)
         made = file->m_unordered.createNameless(file->m_temporary.parent_path());

@@ -22,7 +22,6 @@
 namespace inkpeg {
 namespace {
 
-constexpr std::size_t SourceBudgetBytes = std::size_t{96} << 20;
 constexpr double LargestPatchPx =
     2e6; // 22 MB of RGB for each thread would still be light; more is read in parts
 constexpr std::chrono::milliseconds ReportEvery{50};
@@ -269,7 +268,7 @@ Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTrans
         return file.error();
     const auto scratch = std::filesystem::absolute(output).parent_path();
     auto source =
-        SourceTiles::open(scan.file(), channels, SourceBudgetBytes, scratch, between(progress, 0, 0.1));
+        SourceTiles::open(scan.file(), channels, settings.sourceBytes, scratch, between(progress, 0, 0.1));
     if (!source) // its working file lies beside the output
         return source.error().code == ErrorCode::OutOfSpace ? (*file)->trouble(source.error())
                                                             : source.error();

@@ -29,6 +29,7 @@ struct LaySettings {
     std::vector<ScanPx> frame; ///< outline of what to lay, in scan pixels; empty = the whole sheet
     double exactnessPx = 0.02; ///< bound on the approximation of the source position
     int threads = 0;           ///< 0 = one for each core
+    std::size_t sourceBytes = std::size_t{96} << 20; ///< decoded tiles of the scan kept in memory
     bool overviews = true;
     bool cloudOptimised = false;
     bool worldFile = false;

@@ -208,6 +208,18 @@ private slots:
         QCOMPARE(laidFrom(at("broken.tif")), std::string());
     }
 
+    void whatAKilledProcessLeftIsTakenAway()
+    {
+        // No process has a number as high as that: the kernel's limit is 4,194,304 (man 5 proc, pid_max).
+        const auto left = at(".again.tif.4999999.part"), other = at(".again.tif.notes.part"),
+                   alive = at(".again.tif.1.part");
+        for (const auto& file : {left, other, alive})
+            writeContent(file, "half");
+        QVERIFY(laid(at("scan.tif"), at("again.tif"), {}));
+        QVERIFY(!std::filesystem::exists(left));
+        QVERIFY(std::filesystem::exists(other) && std::filesystem::exists(alive));
+    }
+
     /// A disk that is really full: a small file system in memory. The limit on file size in LayTest stands
     /// in where mounting is not allowed.
     void aFullDiskIsToldAndLeavesNothing()
