@@ -17,6 +17,18 @@ constexpr int kinds = 5;
 
 } // namespace
 
+TraceTool::TraceTool(Board& board) : BoardTool(board), m_ink(this)
+{
+    connect(&m_ink, &InkTracing::changed, this, &TraceTool::announce);
+    connect(&m_ink.guide(), &InkGuide::failed, this, &TraceTool::refused);
+}
+
+void TraceTool::readInk()
+{
+    if (board().scene().drawing)
+        m_ink.guide().read(*board().scene().drawing);
+}
+
 const std::vector<Outline>& TraceTool::outlines() const
 {
     static const std::vector<Outline> none;
@@ -73,6 +85,11 @@ TraceTool::Snap TraceTool::snapFor(const BoardPointer& pointer, std::optional<Sc
     if (const auto edge = edgeAt(pointer);
         edge && (!leaveOut || (edge->from != leaveOut && edge->to != leaveOut)))
         return {edge->foot, Snap::To::Edge, edge->from, edge->to};
+    if (const auto pencil = m_ink.snapFor(*pointer.scan, scanPxFor(vertexReachPx, pointer)))
+        return {pencil->at,
+                pencil->to == InkTracing::SnapTo::Junction ? Snap::To::Junction : Snap::To::Line,
+                {},
+                {}};
     return snap;
 }
 
@@ -87,7 +104,9 @@ void TraceTool::arm(const std::string& context)
 {
     m_context = context;
     m_ring = {};
+    m_clicked.clear();
     m_insertions.clear();
+    m_ink.dropProposal();
     m_dragFrom.reset();
     m_dragTo.reset();
     if (!context.empty())
@@ -116,11 +135,49 @@ void TraceTool::addVertex(const BoardPointer& pointer)
     if (!m_ring.vertices.empty() && m_ring.vertices.back() == snap.at)
         return;
     if (!m_ring.vertices.empty())
-        m_ring.kinds.back() = m_nextKind;
-    m_ring.vertices.push_back(snap.at);
-    m_ring.kinds.push_back(m_nextKind);
+        for (const ScanPx& vertex : m_ink.between(m_ring.vertices.back(), snap.at))
+            push(vertex);
+    push(snap.at);
+    m_clicked.push_back(m_ring.vertices.size());
     if (snap.to == Snap::To::Edge)
         m_insertions.push_back({snap.edgeFrom, snap.edgeTo, snap.at});
+    announce();
+}
+
+void TraceTool::push(ScanPx vertex)
+{
+    if (!m_ring.vertices.empty())
+        m_ring.kinds.back() = m_nextKind;
+    m_ring.vertices.push_back(vertex);
+    m_ring.kinds.push_back(m_nextKind);
+}
+
+void TraceTool::enclose(const BoardPointer& pointer)
+{
+    if (!pointer.scan)
+        return;
+    if (m_ink.proposalHolds(*pointer.scan)) {
+        takeProposal();
+        return;
+    }
+    QString trouble;
+    if (!m_ink.propose(*pointer.scan, trouble))
+        emit refused(trouble);
+    announce();
+}
+
+void TraceTool::takeProposal()
+{
+    const InkArea* area = m_ink.proposal();
+    if (!area)
+        return;
+    Ring ring;
+    for (const ScanPx& vertex : area->vertices)
+        if (const ScanPx at = onLattice(vertex); ring.vertices.empty() || ring.vertices.back() != at)
+            ring.vertices.push_back(at);
+    ring.kinds.assign(ring.vertices.size(), m_nextKind);
+    // Whoever listens disarms the tool if the outline is taken; refused, it stays to be mended.
+    emit ringClosed(QString::fromStdString(m_context), ring, {});
     announce();
 }
 
@@ -130,7 +187,10 @@ void TraceTool::press(const BoardPointer& pointer)
     m_pointerKnown = true;
     m_pressedAt = pointer.widget;
     if (!m_context.empty()) {
-        addVertex(pointer);
+        if (m_ink.encloses() && !drawing())
+            enclose(pointer);
+        else
+            addVertex(pointer);
         return;
     }
     m_dragFrom = vertexAt(pointer);
@@ -181,22 +241,30 @@ void TraceTool::doubleClick(const BoardPointer& pointer)
     m_pointerKnown = true;
     if (m_context.empty())
         insertAtPointer();
-    else
+    else if (!m_ink.encloses() || drawing())
         addVertex(pointer);
 }
 
 void TraceTool::close()
 {
+    if (m_ink.proposing()) {
+        takeProposal();
+        return;
+    }
     if (m_context.empty() || m_ring.vertices.empty())
         return;
-    if (m_ring.vertices.size() < 3) {
+    const std::vector<ScanPx> home = m_ink.between(m_ring.vertices.back(), m_ring.vertices.front());
+    if (m_ring.vertices.size() + home.size() < 3) {
         emit refused(
             tr("An outline needs at least 3 vertices; this one has %1").arg(m_ring.vertices.size()));
         return;
     }
-    m_ring.kinds.back() = m_nextKind;
+    Ring ring = m_ring;
+    ring.kinds.back() = m_nextKind;
+    ring.vertices.insert(ring.vertices.end(), home.begin(), home.end());
+    ring.kinds.resize(ring.vertices.size(), m_nextKind);
     // Whoever listens disarms the tool if the outline is taken; refused, it stays to be mended.
-    emit ringClosed(QString::fromStdString(m_context), m_ring, m_insertions);
+    emit ringClosed(QString::fromStdString(m_context), ring, m_insertions);
     announce();
 }
 
@@ -206,8 +274,9 @@ void TraceTool::takeBackVertex()
         return;
     const ScanPx last = m_ring.vertices.back();
     std::erase_if(m_insertions, [&](const EdgeInsertion& insertion) { return insertion.at == last; });
-    m_ring.vertices.pop_back();
-    m_ring.kinds.pop_back();
+    m_clicked.pop_back();
+    m_ring.vertices.resize(m_clicked.empty() ? 0 : m_clicked.back());
+    m_ring.kinds.resize(m_ring.vertices.size());
     announce();
 }
 
@@ -217,8 +286,12 @@ void TraceTool::abandon()
         m_dragFrom.reset();
         m_dragTo.reset();
         board().update();
+    } else if (m_ink.proposing()) {
+        m_ink.dropProposal();
+        announce();
     } else if (drawing()) {
         m_ring = {};
+        m_clicked.clear();
         m_insertions.clear();
         announce();
     } else if (!m_context.empty()) {
@@ -245,6 +318,16 @@ void TraceTool::cycleKind()
 {
     m_nextKind = static_cast<EdgeKind>((static_cast<int>(m_nextKind) + 1) % kinds);
     announce();
+}
+
+void TraceTool::followInkOrNot()
+{
+    m_ink.setFollows(!m_ink.follows());
+}
+
+void TraceTool::encloseOrNot()
+{
+    m_ink.setEncloses(!m_ink.encloses());
 }
 
 void TraceTool::insertAtPointer()

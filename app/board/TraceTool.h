@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Tracing outlines and editing their vertices.
 //
-// Armed with a context number, each click sets a vertex: Enter or C closes the outline, Backspace takes the
-// last vertex back, Esc gives up, K and 1 to 5 choose the kind of the next edge. Otherwise a click chooses
+// Armed with a context number, each click sets a vertex and the line follows the pencil there (W: straight):
+// Enter or C closes the outline, Backspace takes the last click back, Esc gives up, K and 1 to 5 choose the
+// kind of the next edge. After E a click proposes the closed pencil outline around it: Enter or a click inside
+// takes it, full stop and comma step to the next larger and smaller one, B bridges wider gaps. Otherwise a click chooses
 // an outline; its vertices can be dragged, a double click on an edge (or I) puts one in, X or Delete takes
 // one out, and 1 to 5 give the edge under the pointer its kind.
 #pragma once
@@ -12,6 +14,7 @@
 #include <vector>
 
 #include "app/board/BoardTool.h"
+#include "app/board/InkTracing.h"
 #include "core/outline/OutlineEdit.h"
 #include "core/records/Records.h"
 
@@ -27,7 +30,7 @@ struct EdgeInsertion {
 class TraceTool final : public BoardTool {
     Q_OBJECT
 public:
-    using BoardTool::BoardTool;
+    explicit TraceTool(Board& board);
 
     /// Empty: not drawing. Arming gives up what was being drawn.
     void arm(const std::string& context);
@@ -36,6 +39,9 @@ public:
     EdgeKind nextKind() const { return m_nextKind; }
     std::int64_t selectedOutline() const { return m_selected; }
     void selectOutline(std::int64_t id);
+    InkTracing& ink() { return m_ink; }
+    /// Begins to read the ink of the drawing on the board, away from the window's thread.
+    void readInk();
 
     void press(const BoardPointer& pointer) override;
     void move(const BoardPointer& pointer, bool leftHeld) override;
@@ -46,11 +52,13 @@ public:
     void sceneChanged() override;
 
 public slots:
-    void close();                           ///< Enter, C
-    void takeBackVertex();                  ///< Backspace
+    void close();                           ///< Enter, C: the ring, or takes what is proposed
+    void takeBackVertex();                  ///< Backspace: what the last click added
     void abandon();                         ///< Esc: the ring, else the arming, else the choice
     void chooseKind(inkpeg::EdgeKind kind); ///< 1 to 5
     void cycleKind();                       ///< K
+    void followInkOrNot();                  ///< W
+    void encloseOrNot();                    ///< E
     void insertAtPointer();                 ///< I
     void removeAtPointer(); ///< X, Delete: the vertex under the pointer, else the chosen outline
 
@@ -70,7 +78,7 @@ private:
     /// Where a vertex would go for the pointer: on a vertex, on an edge, or where it is.
     struct Snap {
         ScanPx at;
-        enum class To { Nothing, Vertex, Edge, Start } to = To::Nothing;
+        enum class To { Nothing, Vertex, Edge, Start, Junction, Line } to = To::Nothing;
         ScanPx edgeFrom, edgeTo;
     };
     Snap snapFor(const BoardPointer& pointer, std::optional<ScanPx> leaveOut) const;
@@ -79,13 +87,19 @@ private:
     std::optional<ScanPx> vertexAt(const BoardPointer& pointer) const;
     std::optional<EdgePlace> edgeAt(const BoardPointer& pointer) const;
     void addVertex(const BoardPointer& pointer);
+    void push(ScanPx vertex);
+    void enclose(const BoardPointer& pointer);
+    void takeProposal();
+    QString drawingHint() const;
     void choose(const BoardPointer& pointer);
     void announce();
     void paintDrawing(QPainter& painter, const BoardPicture& picture) const;
-    void paintHover(QPainter& painter, const BoardPicture& picture) const;
+    void paintHover(QPainter& painter, const BoardPicture& picture);
 
     std::string m_context;
+    InkTracing m_ink;
     Ring m_ring; ///< kinds[i] belongs to the edge that leaves vertex i
+    std::vector<std::size_t> m_clicked; ///< vertices of the ring after each click
     std::vector<EdgeInsertion> m_insertions;
     EdgeKind m_nextKind = EdgeKind::Certain;
     std::int64_t m_selected = 0;

@@ -224,6 +224,8 @@ void MainWindow::setStation(Station station)
 void MainWindow::refreshBoard()
 {
     m_board->setScene(m_session->scene());
+    if (m_rail->station() == Station::Trace)
+        m_traceTool->readInk();
     refreshBoardStrip();
 }
 

@@ -71,6 +71,7 @@ private:
     void makeDrawingMenu();
     void makeBoardMenu();
     void makeTraceMenu();
+    void makeInkActs(QMenu* menu);
     void makeHelpMenu();
     void updateActs();
 

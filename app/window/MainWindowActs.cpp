@@ -255,14 +255,14 @@ void MainWindow::makeTraceMenu()
     add(menu, {"closeOutline",
                tr("&Close the outline"),
                {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter), QKeySequence("C")},
-               tr("Close the outline being drawn"),
+               tr("Close the outline being drawn, or take the one that is proposed"),
                [this] { m_traceTool->close(); },
                trace,
                true});
     add(menu, {"takeBackVertex",
-               tr("&Take the last vertex back"),
+               tr("&Take the last click back"),
                {QKeySequence(Qt::Key_Backspace)},
-               tr("Take the last vertex back"),
+               tr("Take back what the last click added"),
                [this] { m_traceTool->takeBackVertex(); },
                trace,
                true});
@@ -273,6 +273,8 @@ void MainWindow::makeTraceMenu()
                [this] { m_traceTool->abandon(); },
                trace,
                true});
+    menu->addSeparator();
+    makeInkActs(menu);
     menu->addSeparator();
     add(menu, {"cycleKind",
                tr("Next &kind of edge"),
@@ -306,6 +308,47 @@ void MainWindow::makeTraceMenu()
                {QKeySequence("X"), QKeySequence(Qt::Key_Delete)},
                tr("Take out the vertex under the pointer, else the chosen outline"),
                [this] { m_traceTool->removeAtPointer(); },
+               trace,
+               true});
+}
+
+void MainWindow::makeInkActs(QMenu* menu)
+{
+    const QList<Station> trace{Station::Trace};
+    InkTracing& ink = m_traceTool->ink();
+    add(menu, {"followInk",
+               tr("Follow the &ink or go straight"),
+               {QKeySequence("W")},
+               tr("The next line follows the pencil, or goes straight from click to click"),
+               [this] { m_traceTool->followInkOrNot(); },
+               trace,
+               true});
+    add(menu, {"enclose",
+               tr("Outline around a &place"),
+               {QKeySequence("E")},
+               tr("A click inside a closed pencil outline proposes it, or back to clicks along the edge"),
+               [this] { m_traceTool->encloseOrNot(); },
+               trace,
+               true});
+    add(menu, {"largerOutline",
+               tr("Next &larger outline"),
+               {QKeySequence(".")},
+               tr("Propose the next larger outline around the place"),
+               [&ink] { ink.stepWider(1); },
+               trace,
+               true});
+    add(menu, {"smallerOutline",
+               tr("Next &smaller outline"),
+               {QKeySequence(",")},
+               tr("Propose the next smaller outline around the place"),
+               [&ink] { ink.stepWider(-1); },
+               trace,
+               true});
+    add(menu, {"bridgeGaps",
+               tr("&Bridge wider gaps"),
+               {QKeySequence("B")},
+               tr("Go through the widths of gaps that are bridged: 1, 2.5, 4 and 6 mm on the film"),
+               [&ink] { ink.cycleGap(); },
                trace,
                true});
 }

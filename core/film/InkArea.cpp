@@ -87,8 +87,8 @@ bool isRimOfFilm(const InkMap& map, const InkRing& ring)
     return right.column - left.column > Share * map.width() && bottom.row - top.row > Share * map.height();
 }
 
-/// Rings that may be meant, the likeliest first. Of two as sound the smaller is meant; a doubt is worth a
-/// good deal of area (0.2 for each 2.7-fold, so that no rim of a hachured cut is broken up).
+/// Rings that may be meant, the likeliest first: the smaller of two as sound, and the rounder (the rim
+/// between a cut and its fill, slit open along a line that crosses both, is small but twice as long).
 std::vector<InkRing> likely(const InkMap& map, std::vector<InkRing> rings, double smallestMm2)
 {
     const double cellMm2 = map.cellMm() * map.cellMm();
@@ -99,7 +99,9 @@ std::vector<InkRing> likely(const InkMap& map, std::vector<InkRing> rings, doubl
                isRimOfFilm(map, ring);
     });
     const auto unlikeliness = [&](const InkRing& ring) {
-        return doubtAbout(map, ring) + 0.2 * std::log(ring.areaCells * cellMm2);
+        constexpr double PerMm = 0.005, PerDoubling = 0.17;
+        return doubtAbout(map, ring) + PerMm * lengthMm(map, ring) +
+               PerDoubling * std::log2(ring.areaCells * cellMm2);
     };
     std::sort(rings.begin(), rings.end(), [&](const InkRing& a, const InkRing& b) {
         return unlikeliness(a) < unlikeliness(b);

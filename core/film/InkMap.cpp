@@ -149,8 +149,9 @@ InkPlane smoothed(const InkPlane& plane, double sigma)
 }
 
 Result<InkMap> InkMap::build(const GreyImage& window, const PxRect& place, double dpi,
-                             const InkSettings& settings)
+                             const InkSettings& settings, const Progress& progress)
 {
+    const Error stopped{ErrorCode::Cancelled, "reading the ink was stopped"};
     if (!(dpi > 0))
         return Error{ErrorCode::BadInput,
                      "ink map: the resolution of the scan is not known; give it in dpi"};
@@ -168,12 +169,18 @@ Result<InkMap> InkMap::build(const GreyImage& window, const PxRect& place, doubl
     InkPlane darkness = paperAround(grey, std::max(8, static_cast<int>(4.0 / map.m_cellMm)));
     for (std::size_t i = 0; i < darkness.values.size(); ++i)
         darkness.values[i] -= grey.values[i];
+    if (!report(progress, 0.25))
+        return stopped;
     if (settings.suppressGrid && settings.gridMm / map.m_cellMm > 3) {
         const InkPlane grid = printedGrid(darkness, settings.gridMm / map.m_cellMm);
         for (std::size_t i = 0; i < darkness.values.size(); ++i)
             darkness.values[i] = withoutPrint(darkness.values[i], grid.values[i]);
     }
+    if (!report(progress, 0.65))
+        return stopped;
     map.measureRidges(darkness, settings);
+    if (!report(progress, 0.9))
+        return stopped;
     map.priceSteps();
     return map;
 }
@@ -259,7 +266,8 @@ double InkMap::directionAt(int column, int row) const
     return m_direction[m_strength.index(column, row)] * std::numbers::pi / 256;
 }
 
-Result<InkMap> readInkMap(const Scan& scan, const PxRect& window, double dpi, const InkSettings& settings)
+Result<InkMap> readInkMap(const Scan& scan, const PxRect& window, double dpi, const InkSettings& settings,
+                          const Progress& progress)
 {
     const int left = std::clamp(window.column, 0, scan.facts().widthPx);
     const int top = std::clamp(window.row, 0, scan.facts().heightPx);
@@ -270,7 +278,9 @@ Result<InkMap> readInkMap(const Scan& scan, const PxRect& window, double dpi, co
     const Result<GreyImage> grey = scan.readGrey(cut, cut.width, cut.height);
     if (!grey)
         return grey.error();
-    return InkMap::build(*grey, cut, dpi, settings);
+    if (!report(progress, 0.1))
+        return Error{ErrorCode::Cancelled, "reading the ink was stopped"};
+    return InkMap::build(*grey, cut, dpi, settings, progress);
 }
 
 } // namespace inkpeg

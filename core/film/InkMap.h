@@ -13,6 +13,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "core/base/Progress.h"
 #include "core/base/Result.h"
 #include "core/base/Units.h"
 #include "core/film/InkPlane.h"
@@ -45,13 +46,14 @@ struct CostGrid {
 class InkMap {
 public:
     /// `place` says where `window` lies in the scan (its width and height are those of the window).
-    /// Errors: BadInput (window smaller than 16 cells, or its size differs from `place`; dpi not positive).
+    /// Errors: BadInput (window smaller than 16 cells, or its size differs from `place`; dpi not positive);
+    ///         Cancelled.
     /// Source: ridge measure from the eigenvalues of the Hessian over several scales: Lindeberg, Edge
     /// detection and
     ///         ridge detection with automatic scale selection, Int. J. Computer Vision 30 (1998), section 5
     ///         (from memory).
     static Result<InkMap> build(const GreyImage& window, const PxRect& place, double dpi,
-                                const InkSettings& settings = {});
+                                const InkSettings& settings = {}, const Progress& progress = {});
 
     int width() const { return m_strength.width; }
     int height() const { return m_strength.height; }
@@ -92,6 +94,6 @@ private:
 /// Reads `window` of a scan (cut to the sheet) and builds its map.
 /// Errors: as Scan::readGrey and InkMap::build.
 Result<InkMap> readInkMap(const Scan& scan, const PxRect& window, double dpi,
-                          const InkSettings& settings = {});
+                          const InkSettings& settings = {}, const Progress& progress = {});
 
 } // namespace inkpeg

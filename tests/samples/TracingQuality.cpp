@@ -10,6 +10,7 @@
 
 #include "core/base/Csv.h"
 #include "core/base/Text.h"
+#include "core/film/FilmInk.h"
 #include "core/film/InkArea.h"
 
 namespace inkpeg::quality {
@@ -101,11 +102,10 @@ std::vector<TracedOutline> traceAreas(const std::filesystem::path& folder, const
     if (!seeds || !scan)
         throw std::runtime_error(seeds ? scan.error().message : seeds.error().message);
     const double dpi = truth["map"]["dpi"].get<double>(), pxPerMm = dpi / MillimetresPerInch;
-    const Result<InkMap> map =
-        readInkMap(*scan, {0, 0, scan->facts().widthPx, scan->facts().heightPx}, dpi);
-    if (!map)
-        throw std::runtime_error(map.error().message);
-    const InkNetwork network = InkNetwork::of(*map);
+    const Result<FilmInk> ink =
+        readFilmInk(*scan, {0, 0, scan->facts().widthPx, scan->facts().heightPx}, dpi);
+    if (!ink)
+        throw std::runtime_error(ink.error().message);
     std::vector<TracedOutline> all;
     for (const json& outline : truth["outlines"]) {
         TracedOutline traced;
@@ -119,7 +119,7 @@ std::vector<TracedOutline> traceAreas(const std::filesystem::path& folder, const
             return edge == "beyond the sheet" || edge == "limit of excavation";
         });
         traced.oneClick = seed->wider == 0;
-        Result<std::vector<InkArea>> areas = outlinesAround(*map, network, seed->at);
+        Result<std::vector<InkArea>> areas = outlinesAround(ink->map, ink->network, seed->at);
         traced.found = bool(areas);
         if (areas) {
             const InkArea& area = widerBy(*areas, seed->wider);
