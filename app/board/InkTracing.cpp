@@ -54,7 +54,7 @@ void InkTracing::setEncloses(bool encloses)
 
 void InkTracing::cycleGap()
 {
-    constexpr std::array<double, 4> widths = {1.0, 2.5, 4.0, 6.0};
+    constexpr std::array<double, 5> widths = {1.0, 2.0, 3.0, 4.5, 6.0};
     const auto next = std::ranges::find_if(widths, [&](double mm) { return mm > m_areaSettings.gapMm; });
     m_areaSettings.gapMm = next == widths.end() ? widths.front() : *next;
     if (proposing())

@@ -347,7 +347,7 @@ void MainWindow::makeInkActs(QMenu* menu)
     add(menu, {"bridgeGaps",
                tr("&Bridge wider gaps"),
                {QKeySequence("B")},
-               tr("Go through the widths of gaps that are bridged: 1, 2.5, 4 and 6 mm on the film"),
+               tr("Go through the widths of gaps that are bridged: from 1 to 6 mm on the film"),
                [&ink] { ink.cycleGap(); },
                trace,
                true});

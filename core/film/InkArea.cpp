@@ -99,7 +99,7 @@ std::vector<InkRing> likely(const InkMap& map, std::vector<InkRing> rings, doubl
                isRimOfFilm(map, ring);
     });
     const auto unlikeliness = [&](const InkRing& ring) {
-        constexpr double PerMm = 0.005, PerDoubling = 0.17;
+        constexpr double PerMm = 0.005, PerDoubling = 0.08;
         return doubtAbout(map, ring) + PerMm * lengthMm(map, ring) +
                PerDoubling * std::log2(ring.areaCells * cellMm2);
     };

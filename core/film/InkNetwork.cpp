@@ -13,7 +13,7 @@ namespace inkpeg {
 namespace {
 
 constexpr double FaintPerMm = 0.06;
-constexpr double HachureOn = 2.0, HachureLoose = 1.0, LetterStroke = 1.0;
+constexpr double HachureOn = 5, HachureLoose = 3, LetterStroke = 1.5;
 
 /// What looks like something else than an outline costs extra, kept by the cells of its strokes.
 class Doubts {
