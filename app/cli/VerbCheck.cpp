@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "app/cli/CheckActs.h"
 #include "app/cli/Verb.h"
 #include "core/checks/Checks.h"
 #include "core/checks/Tally.h"
@@ -61,7 +62,8 @@ void writeWords(const Call& call, const Tally& tally, GroupBy by)
         for (const std::size_t i : group.matters) {
             const Matter& matter = tally.open[i];
             *call.out << "  " << severityName(matter.severity) << "  " << matter.check << ": "
-                      << matter.words << "\n"
+                      << waiverSubject(matter) << "\n"
+                      << "        " << matter.words << "\n"
                       << "        " << matter.whatToDo << "\n";
         }
     }
@@ -96,6 +98,8 @@ Result<VerbEnd> run(const Call& call)
     const Result<Severity> least = leastSeverity(call.value("least", "note"));
     if (!least)
         return least.error();
+    if (const auto done = doCheckActs(call); !done)
+        return done.error();
     const Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
         return project.error();
@@ -118,15 +122,18 @@ Result<VerbEnd> run(const Call& call)
 
 Verb checkVerb()
 {
-    return {"check",
+    Verb verb{"check",
             "PROJECT",
             1,
             1,
-            "lists what is outstanding; exit code 1 while anything must be put right",
+            "lists what is outstanding, and signs what is done; exit code 1 while anything must be put right",
             {{"by", "WORD", "group by trench (the default), drawing, person, severity or check"},
              {"trench", "NAME", "only this trench"},
              {"least", "SEVERITY", "leave out what weighs less than must, should or note (the default)"}},
             run};
+    for (OptionWords& option : checkActOptions())
+        verb.options.push_back(std::move(option));
+    return verb;
 }
 
 } // namespace inkpeg

@@ -19,14 +19,16 @@ constexpr int Dpi = 1200; // positions in a PDF are whole units of this: 0.02 mm
 
 } // namespace
 
-Paper::Paper(const QString& title, const std::string& at) : m_at(at)
+Paper::Paper(const QString& title, const std::string& at, double widthMm, double heightMm) : m_at(at)
 {
     ensureFonts();
     m_buffer = std::make_unique<QBuffer>();
     m_buffer->open(QIODevice::WriteOnly);
     m_writer = std::make_unique<QPdfWriter>(m_buffer.get());
     m_writer->setResolution(Dpi);
-    m_writer->setPageSize(QPageSize(QPageSize::A4));
+    const bool a4 = widthMm == WidthMm && heightMm == HeightMm;
+    m_writer->setPageSize(a4 ? QPageSize(QPageSize::A4)
+                             : QPageSize(QSizeF(widthMm, heightMm), QPageSize::Millimeter));
     m_writer->setPageMargins(QMarginsF(0, 0, 0, 0));
     m_writer->setTitle(title);
     m_writer->setCreator(QStringLiteral("inkpeg"));

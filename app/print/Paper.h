@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Pages of A4 drawn in millimetres into a PDF held in memory.
+// Pages drawn in millimetres into a PDF held in memory: A4, or as large as what stands on them.
 #pragma once
 
 #include <memory>
@@ -37,7 +37,8 @@ public:
     static constexpr double WidthMm = 210, HeightMm = 297, MarginMm = 16;
 
     /// Makes a QGuiApplication for fonts if there is none. `at` (ISO 8601) becomes the date in the file.
-    Paper(const QString& title, const std::string& at);
+    Paper(const QString& title, const std::string& at, double widthMm = WidthMm,
+          double heightMm = HeightMm);
     ~Paper();
 
     void newPage();

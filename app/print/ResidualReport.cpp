@@ -2,34 +2,14 @@
 #include "app/print/ResidualReport.h"
 
 #include <algorithm>
-#include <system_error>
 
-#include <unistd.h>
-
+#include "app/print/WholeFile.h"
 #include "core/base/Text.h"
-#include "core/handover/StagedFolder.h"
 #include "core/records/Names.h"
 
 namespace inkpeg {
 
 namespace {
-
-/// Under another name first, so that a reader never meets half a file.
-Result<void> writeWhole(const std::filesystem::path& file, const std::string& bytes)
-{
-    const std::filesystem::path part = file.string() + ".part-" + std::to_string(::getpid());
-    std::error_code failed;
-    const Result<void> written = writeFile(part, bytes);
-    if (written)
-        std::filesystem::rename(part, file, failed);
-    if (!written || failed) {
-        std::error_code ignored;
-        std::filesystem::remove(part, ignored);
-    }
-    if (failed)
-        return Error{ErrorCode::System, file.string() + ": cannot be put in place: " + failed.message()};
-    return written;
-}
 
 std::string pinsInWords(const DrawingFigures& drawing)
 {

@@ -227,57 +227,67 @@ std::set<std::string> Makers::of(const std::string& subjectKind, const std::stri
     return found == m_makers.end() ? std::set<std::string>() : found->second;
 }
 
-namespace {
-
-std::optional<Stage> stageOf(const ProjectRecords& records, const SigningIntent& intent)
+SigningRules::SigningRules(const ProjectRecords& records, std::span<const Matter> open)
+    : m_seals(records), m_makers(records)
 {
-    if (intent.subjectKind == "drawing")
-        for (const Drawing& drawing : records.drawings)
-            if (drawing.number == intent.subject)
-                return drawing.stage;
-    if (intent.subjectKind == "context")
-        for (const Context& context : records.contexts)
-            if (context.number == intent.subject)
-                return context.stage;
-    return std::nullopt;
+    for (const Person& person : records.people)
+        m_people.insert(person.initials);
+    for (const Drawing& drawing : records.drawings)
+        m_stages.emplace(Subject{"drawing", drawing.number}, drawing.stage);
+    for (const Context& context : records.contexts)
+        m_stages.emplace(Subject{"context", context.number}, context.stage);
+    for (const Matter& matter : open) {
+        // Signing again is what puts these two right.
+        if (matter.severity != Severity::Must || matter.check == "seal broken" ||
+            matter.check == "checked by its maker")
+            continue;
+        m_firstMust.emplace(Subject{matter.subjectKind, matter.subject}, &matter);
+        if (!matter.drawing.empty())
+            m_firstMust.emplace(Subject{"drawing", matter.drawing}, &matter);
+    }
+    for (const std::size_t i : lastSignOffs(records))
+        m_last[{records.signOffs[i].subjectKind, records.signOffs[i].subject}] = &records.signOffs[i];
 }
 
-bool concerns(const Matter& matter, const SigningIntent& intent)
+Result<void> SigningRules::may(const SigningIntent& intent) const
 {
-    if (matter.subjectKind == intent.subjectKind && matter.subject == intent.subject)
-        return true;
-    return intent.subjectKind == "drawing" && matter.drawing == intent.subject;
+    const Subject subject{intent.subjectKind, intent.subject};
+    const std::string named = intent.subjectKind + " " + intent.subject;
+    const auto refuse = [&](const std::string& why) {
+        return Error{ErrorCode::Conflict, named + ": " + why};
+    };
+    const auto stage = m_stages.find(subject);
+    const auto last = m_last.find(subject);
+    const bool changedSinceChecked = last != m_last.end() && last->second->stage == Stage::Checked &&
+                                     last->second->sealSha256 != sealOf(intent);
+    if (stage == m_stages.end())
+        return Error{ErrorCode::NotFound, named + ": the project has no such record"};
+    if (!m_people.contains(intent.person))
+        return Error{ErrorCode::NotFound, named + ": nobody in the project has the initials \"" +
+                                              intent.person + "\"; add the person first"};
+    if (stage->second == Stage::SignedOff)
+        return refuse("it is signed off already");
+    if (intent.stage == Stage::Checked && stage->second == Stage::Checked && !changedSinceChecked)
+        return refuse("it is checked already; what is left is to sign it off");
+    // Contexts have no scanning and pinning of their own: they may be checked as soon as they are recorded.
+    if (intent.stage == Stage::SignedOff && stage->second < Stage::Checked)
+        return refuse("it has to be checked before it is signed off");
+    if (intent.stage == Stage::Checked && intent.subjectKind == "drawing" &&
+        stage->second < Stage::Traced)
+        return refuse("it has to be traced before it is checked");
+    if (m_makers.of(intent.subjectKind, intent.subject).contains(intent.person))
+        return refuse(intent.person + " drew, recorded or traced it; somebody else has to check it");
+    if (const auto must = m_firstMust.find(subject); must != m_firstMust.end())
+        return refuse("still open: " + must->second->words + "; put it right or set it aside");
+    if (intent.stage == Stage::SignedOff && changedSinceChecked)
+        return refuse("it was changed after " + last->second->person + " checked it; check it again");
+    return {};
 }
-
-} // namespace
 
 Result<void> maySign(const ProjectRecords& records, const SigningIntent& intent,
                      std::span<const Matter> open)
 {
-    const std::string named = intent.subjectKind + " " + intent.subject;
-    const std::optional<Stage> stage = stageOf(records, intent);
-    if (!stage)
-        return Error{ErrorCode::NotFound, named + ": the project has no such record"};
-    const bool known = std::any_of(records.people.begin(), records.people.end(),
-                                   [&](const Person& person) { return person.initials == intent.person; });
-    if (!known)
-        return Error{ErrorCode::NotFound, named + ": nobody in the project has the initials \"" +
-                                              intent.person + "\"; add the person first"};
-    // Contexts have no scanning and pinning of their own: they may be checked as soon as they are recorded.
-    const Stage needed = intent.stage == Stage::SignedOff ? Stage::Checked : Stage::Traced;
-    if (*stage < needed && (intent.subjectKind == "drawing" || needed == Stage::Checked))
-        return Error{ErrorCode::Conflict, named + ": it has to be " +
-                                              (needed == Stage::Checked ? "checked before it is signed off"
-                                                                        : "traced before it is checked")};
-    if (Makers(records).of(intent.subjectKind, intent.subject).contains(intent.person))
-        return Error{ErrorCode::Conflict,
-                     named + ": " + intent.person +
-                         " drew, recorded or traced it; somebody else has to check it"};
-    for (const Matter& matter : open)
-        if (matter.severity == Severity::Must && concerns(matter, intent))
-            return Error{ErrorCode::Conflict,
-                         named + ": still open: " + matter.words + "; put it right or waive it"};
-    return {};
+    return SigningRules(records, open).may(intent);
 }
 
 } // namespace inkpeg

@@ -77,12 +77,37 @@ struct SigningIntent {
     std::string person;             ///< initials
 };
 
-/// Errors: NotFound (no such drawing or context, no such person); Conflict (stage out of turn, the person
-/// made it
-///         themselves, matters of severity must are open on it: names the first).
+/// What may be signed by whom, for any number of intents. Lends from the records and matters, which must
+/// outlive it.
 /// Source: Dutch Archaeology Quality Standard (KNA), specification OS04, explanatory notes, pp. 151-156: a
-/// second, more
-///         senior person checks that the drawing was made correctly.
+/// second, more senior person checks that the drawing was made correctly.
+class SigningRules {
+public:
+    SigningRules(const ProjectRecords& records, std::span<const Matter> open);
+
+    /// Errors: NotFound (no such drawing or context, no such person); Conflict (stage out of turn, already
+    /// at that stage, the person made it themselves, it was changed since it was checked, matters of
+    /// severity must are open on it: names the first).
+    Result<void> may(const SigningIntent& intent) const;
+
+    /// The seal over the subject as it is now.
+    std::string sealOf(const SigningIntent& intent) const
+    {
+        return m_seals.of(intent.subjectKind, intent.subject);
+    }
+
+private:
+    using Subject = std::pair<std::string, std::string>; ///< kind, number
+
+    Seals m_seals;
+    Makers m_makers;
+    std::map<Subject, Stage> m_stages;
+    std::map<Subject, const Matter*> m_firstMust;
+    std::map<Subject, const SignOff*> m_last;
+    std::set<std::string> m_people;
+};
+
+/// The same for one intent.
 Result<void> maySign(const ProjectRecords& records, const SigningIntent& intent,
                      std::span<const Matter> open);
 

@@ -267,7 +267,7 @@ template<typename Visit>
 void describe(Visit& visit, ColumnMatch& match)
 {
     visit({"register_name", "", "name of the register"}, match.registerName);
-    visit({"column_name", "", "column of the register"}, match.column);
+    visit({"column_name", "", "column of the register; empty = passed over"}, match.column);
     visit({"site_column", "", "column of the site's files"}, match.siteColumn);
 }
 

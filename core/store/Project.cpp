@@ -4,6 +4,7 @@
 #include "core/records/Schema.h"
 #include "core/store/ProjectFile.h"
 #include "core/store/ProjectTables.h"
+#include "core/store/SealGuard.h"
 
 namespace inkpeg {
 
@@ -203,6 +204,10 @@ const std::string& Project::person() const
 {
     return m_file->person;
 }
+void Project::setReasonAsked(ReasonAsked asked)
+{
+    m_file->reasonAsked = std::move(asked);
+}
 const std::string& Project::openingRemark() const
 {
     return m_file->remark;
@@ -247,7 +252,10 @@ Result<Change> Project::act(const std::string& what, const std::function<Result<
                             const std::string& why)
 {
     Editor editor(*m_file);
-    Result<Change> change = m_file->act(what, why, std::nullopt, [&] { return edit(editor); });
+    const auto settle = [&](const std::string& changeset) {
+        return settleSeals(*this, *m_file, editor, changeset, why);
+    };
+    Result<Change> change = m_file->act(what, std::nullopt, [&] { return edit(editor); }, settle);
     if (change && change->journalId != 0) {
         m_file->done.push_back({change->journalId, what});
         m_file->undone.clear();
@@ -270,7 +278,7 @@ Result<Change> Project::undo()
     if (m_file->done.empty())
         return Error{ErrorCode::NotFound, "there is nothing to undo since the project was opened"};
     const ProjectFile::Done last = m_file->done.back();
-    Result<Change> change = m_file->act("undo: " + last.what, {}, last.journalId,
+    Result<Change> change = m_file->act("undo: " + last.what, last.journalId,
                                         [&] { return m_file->takeBackChanges(last.journalId); });
     if (change) {
         m_file->done.pop_back();
@@ -284,7 +292,7 @@ Result<Change> Project::redo()
     if (m_file->undone.empty())
         return Error{ErrorCode::NotFound, "there is nothing to redo"};
     const ProjectFile::Done last = m_file->undone.back();
-    Result<Change> change = m_file->act("redo: " + last.what, {}, last.journalId,
+    Result<Change> change = m_file->act("redo: " + last.what, last.journalId,
                                         [&] { return m_file->takeBackChanges(last.journalId); });
     if (change) {
         m_file->undone.pop_back();

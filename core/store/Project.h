@@ -47,6 +47,10 @@ struct JournalEntry {
     std::optional<std::int64_t> undoes; ///< the entry that this one takes back
 };
 
+/// Asks the person why something that is signed off is being changed; given its names, e.g.
+/// "drawing P-014". An empty answer gives the act up.
+using ReasonAsked = std::function<std::string(const std::vector<std::string>& sealed)>;
+
 class ProjectFile;
 
 /// Writes within one act. Record is any of the structs of Records.h that have an `id` (and ProjectFacts).
@@ -117,9 +121,15 @@ public:
 
     /// Runs `edit` in one transaction; commits and writes the journal if it succeeds, else leaves the file
     /// as it was. Acting clears what could be redone. An act that changes nothing leaves no journal entry:
-    /// journalId is then 0. Errors: those of `edit`; ReadOnly; OutOfSpace; Conflict (within another act).
+    /// journalId is then 0. An act that changes what is signed off needs a reason, `why` or the answer to
+    /// setReasonAsked; it then breaks the seals and takes what they were on back to `traced` (SealGuard.h).
+    /// Errors: those of `edit`; ReadOnly; OutOfSpace; Conflict (within another act; no reason for changing
+    /// what is signed off).
     Result<Change> act(const std::string& what, const std::function<Result<void>(Editor&)>& edit,
                        const std::string& why = {});
+
+    /// Who is asked, in the middle of the act, for the reason of changing what is signed off.
+    void setReasonAsked(ReasonAsked asked);
 
     /// The next undo's or redo's act in words, if there is one. Undo reaches back to the opening of the
     /// file.

@@ -275,8 +275,8 @@ Result<void> ProjectFile::removeOfDrawing(const Table& table, std::int64_t drawi
     return statement->run();
 }
 
-Result<Change> ProjectFile::act(const std::string& what, const std::string& why,
-                                std::optional<std::int64_t> undoes, const Edit& edit)
+Result<Change> ProjectFile::act(const std::string& what, std::optional<std::int64_t> undoes,
+                                const Edit& edit, const Settle& settle)
 {
     if (access != Access::Write)
         return Error{ErrorCode::ReadOnly, path.string() + ": is open for reading only"};
@@ -291,7 +291,7 @@ Result<Change> ProjectFile::act(const std::string& what, const std::string& why,
     Transaction transaction(*m_database);
     if (const auto begun = transaction.begin(); !begun)
         return begun.error();
-    std::string changeset;
+    std::string changeset, why;
     {
         const Result<ChangeWatch> watch = ChangeWatch::start(*m_database);
         if (!watch)
@@ -301,6 +301,15 @@ Result<Change> ProjectFile::act(const std::string& what, const std::string& why,
         Result<std::string> gathered = watch->changeset();
         if (!gathered)
             return gathered.error();
+        if (settle && !gathered->empty()) {
+            Result<std::string> settled = settle(*gathered);
+            if (!settled)
+                return settled.error();
+            why = std::move(*settled);
+            gathered = watch->changeset();
+            if (!gathered)
+                return gathered.error();
+        }
         changeset = std::move(*gathered);
     }
     if (changeset.empty())

@@ -29,14 +29,17 @@ public:
     Result<void> removeOfDrawing(const Table& table, std::int64_t drawing) const;
 
     using Edit = std::function<Result<void>()>;
-    Result<Change> act(const std::string& what, const std::string& why, std::optional<std::int64_t> undoes,
-                       const Edit& edit);
+    /// Looks at what the edit changed, changes what follows from it, and gives the reason to write down.
+    using Settle = std::function<Result<std::string>(const std::string& changeset)>;
+    Result<Change> act(const std::string& what, std::optional<std::int64_t> undoes, const Edit& edit,
+                       const Settle& settle = {});
     /// Takes back what a journal entry changed.
     Result<void> takeBackChanges(std::int64_t journalId) const;
 
     std::filesystem::path path;
     Access access = Access::Read;
     std::string person;
+    ReasonAsked reasonAsked;
     std::string remark;
     int srsId = 0;
     mutable std::optional<Error> trouble;

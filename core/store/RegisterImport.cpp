@@ -54,33 +54,56 @@ HeaderMapping mappingFor(const Project& project, RegisterKind kind, const CsvTab
     HeaderMapping mapping{settings.columns, settings.passOver};
     if (!mapping.columns.empty())
         return mapping;
-    for (const ColumnMatch& match : project.all<ColumnMatch>())
-        if (match.registerName == registerName(kind) && !table.column(match.column) &&
-            table.column(lowerAscii(trimmed(match.siteColumn)))) {
-            mapping.columns[match.column] = match.siteColumn;
-            remarks.push_back("the column \"" + match.siteColumn + "\" is taken for " + match.column +
-                              ", as before");
+    const HeaderMapping remembered = rememberedMapping(project, kind);
+    for (const auto& [column, siteColumn] : remembered.columns)
+        if (!table.column(column) && table.column(lowerAscii(trimmed(siteColumn)))) {
+            mapping.columns[column] = siteColumn;
+            remarks.push_back("the column \"" + siteColumn + "\" is taken for " + column + ", as before");
         }
+    for (const std::string& siteColumn : remembered.passOver)
+        if (table.column(lowerAscii(trimmed(siteColumn))) && mapping.passOver.insert(siteColumn).second)
+            remarks.push_back("the column \"" + siteColumn + "\" is passed over, as before");
     return mapping;
 }
 
-/// Remembers the mapping given, in the act that takes the register in.
+/// Remembers the mapping given, in the act that takes the register in. A column of the file that is passed
+/// over is kept under no column of ours.
 Result<void> rememberMapping(Editor& edit, const Project& project, RegisterKind kind,
                              const ImportSettings& settings)
 {
     const std::vector<ColumnMatch> held = project.all<ColumnMatch>();
-    for (const auto& [column, siteColumn] : settings.columns) {
-        ColumnMatch match{0, registerName(kind), column, siteColumn};
-        for (const ColumnMatch& known : held)
-            if (known.registerName == match.registerName && known.column == column)
+    const auto put = [&](ColumnMatch match) -> Result<void> {
+        for (const ColumnMatch& known : held) {
+            const bool same = known.column.empty() ? known.siteColumn == match.siteColumn
+                                                   : known.column == match.column;
+            if (known.registerName == match.registerName && known.column == match.column && same)
                 match.id = known.id;
-        if (const auto put = edit.put(match); !put)
-            return put;
-    }
+        }
+        return edit.put(match);
+    };
+    for (const auto& [column, siteColumn] : settings.columns)
+        if (const auto done = put({0, registerName(kind), column, siteColumn}); !done)
+            return done;
+    for (const std::string& siteColumn : settings.passOver)
+        if (const auto done = put({0, registerName(kind), {}, siteColumn}); !done)
+            return done;
     return {};
 }
 
 } // namespace
+
+HeaderMapping rememberedMapping(const Project& project, RegisterKind kind)
+{
+    HeaderMapping mapping;
+    for (const ColumnMatch& match : project.all<ColumnMatch>())
+        if (match.registerName != registerName(kind))
+            continue;
+        else if (match.column.empty())
+            mapping.passOver.insert(match.siteColumn);
+        else
+            mapping.columns[match.column] = match.siteColumn;
+    return mapping;
+}
 
 Result<ImportReport> importRegister(Project& project, const std::filesystem::path& csv,
                                     const ImportSettings& settings)

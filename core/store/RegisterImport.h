@@ -26,7 +26,7 @@ struct ImportSettings {
     /// Where the site's own column names differ: {"number", "Ctx no"}. Remembered in the project, and used
     /// again when none are given.
     std::map<std::string, std::string> columns = {};
-    /// Columns of the file that are not wanted; any other unknown column is an error.
+    /// Columns of the file that are not wanted; any other unknown column is an error. Remembered likewise.
     std::set<std::string> passOver = {};
     /// Only tell what would happen.
     bool dryRun = false;
@@ -56,9 +56,13 @@ struct ImportReport {
     std::int64_t journalId = 0;
 };
 
+/// How this site's files were matched to the columns of a register so far.
+HeaderMapping rememberedMapping(const Project& project, RegisterKind kind);
+
 /// A line whose number the project holds changes that record: columns that the file has not, and empty
 /// cells, leave what is there; a cell of relations replaces the relations of that kind written on that
-/// context. A record that is signed off is never changed: such a line is refused.
+/// context. A record that is signed off is never changed: such a line is refused. What else lies under a
+/// seal (a peg, a scan) is changed with a reason alone, and breaks the seal (Project::act).
 ///
 /// Sheets: the scan is looked for from the project's folder, the register's folder and the folder above it;
 /// it is opened, and its size and digest are kept. Pins: a drawing that can then be fitted becomes

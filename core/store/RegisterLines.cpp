@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <unordered_map>
 
+#include "core/records/Numbers.h"
+
 namespace inkpeg {
 
 template<typename Line>
@@ -63,52 +65,76 @@ template std::vector<Photograph> registerLines<Photograph>(const Project&);
 
 namespace {
 
+/// The names of a register's columns and the cells of each of its lines.
+struct RegisterText {
+    std::vector<std::string> columns;
+    std::vector<std::vector<std::string>> lines;
+};
+
 template<typename Line>
-std::string csvOf(const Project& project)
+RegisterText textOf(const Project& project)
 {
     const auto& fields = registerFields<Line>();
-    std::vector<std::string> cells;
+    RegisterText text;
     for (const auto& field : fields)
-        cells.push_back(field.column.name);
-    std::string text = csvLine(cells);
+        text.columns.push_back(field.column.name);
     for (const Line& line : registerLines<Line>(project)) {
-        cells.clear();
+        std::vector<std::string>& cells = text.lines.emplace_back();
         for (const auto& field : fields)
             cells.push_back(field.write(line));
-        text += csvLine(cells);
     }
     return text;
+}
+
+RegisterText textOf(const Project& project, RegisterKind kind)
+{
+    switch (kind) {
+    case RegisterKind::People:
+        return textOf<Person>(project);
+    case RegisterKind::Trenches:
+        return textOf<Trench>(project);
+    case RegisterKind::Pegs:
+        return textOf<Peg>(project);
+    case RegisterKind::Sheets:
+        return textOf<SheetLine>(project);
+    case RegisterKind::Drawings:
+        return textOf<Drawing>(project);
+    case RegisterKind::Contexts:
+        return textOf<ContextLine>(project);
+    case RegisterKind::Finds:
+        return textOf<Find>(project);
+    case RegisterKind::Samples:
+        return textOf<Sample>(project);
+    case RegisterKind::Timbers:
+        return textOf<Timber>(project);
+    case RegisterKind::Photographs:
+        return textOf<Photograph>(project);
+    case RegisterKind::Pins:
+        return textOf<PinLine>(project);
+    }
+    return {};
 }
 
 } // namespace
 
 std::string registerCsv(const Project& project, RegisterKind kind)
 {
-    switch (kind) {
-    case RegisterKind::People:
-        return csvOf<Person>(project);
-    case RegisterKind::Trenches:
-        return csvOf<Trench>(project);
-    case RegisterKind::Pegs:
-        return csvOf<Peg>(project);
-    case RegisterKind::Sheets:
-        return csvOf<SheetLine>(project);
-    case RegisterKind::Drawings:
-        return csvOf<Drawing>(project);
-    case RegisterKind::Contexts:
-        return csvOf<ContextLine>(project);
-    case RegisterKind::Finds:
-        return csvOf<Find>(project);
-    case RegisterKind::Samples:
-        return csvOf<Sample>(project);
-    case RegisterKind::Timbers:
-        return csvOf<Timber>(project);
-    case RegisterKind::Photographs:
-        return csvOf<Photograph>(project);
-    case RegisterKind::Pins:
-        return csvOf<PinLine>(project);
-    }
-    return {};
+    const RegisterText text = textOf(project, kind);
+    std::string csv = csvLine(text.columns);
+    for (const std::vector<std::string>& cells : text.lines)
+        csv += csvLine(cells);
+    return csv;
+}
+
+RegisterTable registerTable(const Project& project, RegisterKind kind)
+{
+    RegisterText text = textOf(project, kind);
+    std::stable_sort(text.lines.begin(), text.lines.end(),
+                     [](const auto& a, const auto& b) { return numberBefore(a[0], b[0]); });
+    RegisterTable table(std::move(text.columns));
+    for (const std::vector<std::string>& cells : text.lines)
+        table.add(cells);
+    return table;
 }
 
 } // namespace inkpeg

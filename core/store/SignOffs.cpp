@@ -17,19 +17,65 @@ Result<void> putStage(const Project& project, Editor& edit, const std::string& n
 {
     std::optional<Record> record = project.byKey<Record>(number);
     if (!record)
-        return {}; // signed, then deleted: nothing to take back
+        return Error{ErrorCode::NotFound, number + ": the project has no such record"};
     record->stage = stage;
     return edit.put(*record);
 }
 
-Result<void> putStage(const Project& project, Editor& edit, const std::string& subjectKind,
-                      const std::string& subject, Stage stage)
+Result<void> putStage(const Project& project, Editor& edit, const Subject& subject, Stage stage)
 {
-    return subjectKind == "drawing" ? putStage<Drawing>(project, edit, subject, stage)
-                                    : putStage<Context>(project, edit, subject, stage);
+    return subject.kind == "drawing" ? putStage<Drawing>(project, edit, subject.number, stage)
+                                     : putStage<Context>(project, edit, subject.number, stage);
+}
+
+std::optional<Stage> stageOf(const Project& project, const Subject& subject)
+{
+    if (subject.kind == "drawing") {
+        const auto drawing = project.byKey<Drawing>(subject.number);
+        return drawing ? std::optional(drawing->stage) : std::nullopt;
+    }
+    const auto context = project.byKey<Context>(subject.number);
+    return context ? std::optional(context->stage) : std::nullopt;
+}
+
+std::string actInWords(std::span<const Subject> subjects, Stage stage)
+{
+    std::string words = stage == Stage::SignedOff ? "sign off " : "check ";
+    if (subjects.size() == 1)
+        return words + subjects[0].kind + " " + subjects[0].number;
+    return words + std::to_string(subjects.size()) + " drawings and contexts, " + subjects[0].kind + " " +
+           subjects[0].number + " the first";
 }
 
 } // namespace
+
+Result<Change> signOff(Project& project, const ProjectRecords& records, std::span<const Matter> open,
+                       std::span<const Subject> subjects, Stage stage, const std::string& reason)
+{
+    if (subjects.empty())
+        return Error{ErrorCode::NotFound, "there is nothing to sign"};
+    const SigningRules rules(records, open);
+    std::vector<SignOff> signOffs;
+    for (const Subject& subject : subjects) {
+        const SigningIntent intent{subject.kind, subject.number, stage, project.person()};
+        if (const Result<void> may = rules.may(intent); !may)
+            return may.error();
+        signOffs.push_back({0, subject.kind, subject.number, stage, project.person(), utcNow(),
+                            std::string(trimmed(reason)), rules.sealOf(intent), false});
+    }
+    return project.act(
+        actInWords(subjects, stage),
+        [&](Editor& edit) -> Result<void> {
+            for (std::size_t i = 0; i < subjects.size(); ++i) {
+                if (const Result<void> put = edit.put(signOffs[i]); !put)
+                    return put;
+                if (const Result<void> put = putStage(project, edit, subjects[i], stage); !put)
+                    return put;
+            }
+            return {};
+        },
+        reason);
+}
 
 Result<Change> signOff(Project& project, const std::string& subjectKind, const std::string& subject,
                        Stage stage, const std::string& reason)
@@ -38,69 +84,47 @@ Result<Change> signOff(Project& project, const std::string& subjectKind, const s
     if (!records)
         return records.error();
     const Tally tally = tallyOf(runChecks(*records), records->waivers);
-    const SigningIntent intent{subjectKind, subject, stage, project.person()};
-    if (const Result<void> may = maySign(*records, intent, tally.open); !may)
-        return may.error();
-    SignOff signOff;
-    signOff.subjectKind = subjectKind;
-    signOff.subject = subject;
-    signOff.stage = stage;
-    signOff.person = project.person();
-    signOff.at = utcNow();
-    signOff.reason = reason;
-    signOff.sealSha256 = Seals(*records).of(subjectKind, subject);
-    const std::string what =
-        (stage == Stage::SignedOff ? "sign off " : "check ") + subjectKind + " " + subject;
+    const Subject one{subjectKind, subject};
+    return signOff(project, *records, tally.open, std::span(&one, 1), stage, reason);
+}
+
+Result<Change> takeSignOffBack(Project& project, const Subject& subject, const std::string& reason)
+{
+    const std::string named = subject.kind + " " + subject.number;
+    const std::optional<Stage> stage = stageOf(project, subject);
+    if (!stage)
+        return Error{ErrorCode::NotFound, named + ": the project has no such record"};
+    if (*stage < Stage::Checked)
+        return Error{ErrorCode::Conflict, named + ": it is neither checked nor signed off"};
+    if (trimmed(reason).empty())
+        return Error{ErrorCode::BadInput, named + ": taking it back to traced needs a reason"};
+    std::vector<SignOff> signOffs = signOffsOf(project, subject);
     return project.act(
-        what,
+        "take " + named + " back to traced",
         [&](Editor& edit) -> Result<void> {
-            if (const Result<void> put = edit.put(signOff); !put)
-                return put;
-            return putStage(project, edit, subjectKind, subject, stage);
+            if (!signOffs.empty()) {
+                signOffs.back().broken = true;
+                if (const Result<void> put = edit.put(signOffs.back()); !put)
+                    return put;
+            }
+            return putStage(project, edit, subject, Stage::Traced);
         },
         reason);
 }
 
-Result<std::optional<Change>> breakSeals(Project& project, const std::string& reason)
+std::vector<SignOff> signOffsOf(const Project& project, const Subject& subject)
 {
-    const Result<ProjectRecords> records = loadRecords(project);
-    if (!records)
-        return records.error();
-    const std::vector<std::size_t> broken = newlyBrokenSeals(*records);
-    if (broken.empty())
-        return std::optional<Change>();
-    if (trimmed(reason).empty())
-        return Error{ErrorCode::BadInput, records->signOffs[broken.front()].subjectKind + " " +
-                                              records->signOffs[broken.front()].subject +
-                                              " is signed off; changing it needs a reason"};
-    Result<Change> change = project.act(
-        "break the seal of what was changed",
-        [&](Editor& edit) -> Result<void> {
-            for (const std::size_t i : broken) {
-                SignOff signOff = records->signOffs[i];
-                signOff.broken = true;
-                if (const Result<void> put = edit.put(signOff); !put)
-                    return put;
-                if (const Result<void> put =
-                        putStage(project, edit, signOff.subjectKind, signOff.subject, Stage::Traced);
-                    !put)
-                    return put;
-            }
-            return {};
-        },
-        reason);
-    if (!change)
-        return change.error();
-    return std::optional<Change>(std::move(change).value());
+    std::vector<SignOff> signOffs;
+    for (SignOff& signOff : project.all<SignOff>())
+        if (signOff.subjectKind == subject.kind && signOff.subject == subject.number)
+            signOffs.push_back(std::move(signOff));
+    return signOffs;
 }
 
 bool isSealed(const Project& project, const std::string& subjectKind, const std::string& subject)
 {
-    bool sealed = false;
-    for (const SignOff& signOff : project.all<SignOff>())
-        if (signOff.subjectKind == subjectKind && signOff.subject == subject)
-            sealed = signOff.stage == Stage::SignedOff && !signOff.broken;
-    return sealed;
+    const std::vector<SignOff> signOffs = signOffsOf(project, {subjectKind, subject});
+    return !signOffs.empty() && signOffs.back().stage == Stage::SignedOff && !signOffs.back().broken;
 }
 
 } // namespace inkpeg

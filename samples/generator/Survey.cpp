@@ -205,14 +205,15 @@ void plantFaults(Demo& demo)
         {"stratigraphic loop", "1055 1059 1058 1060", "contexts.csv",
          "1055 above 1059, 1059 fills 1058, 1058 cuts 1060, and (wrongly) 1060 above 1055"});
 
+    // On a drawing without a planted fault of its own, so that it can be told from the start.
     for (PlacedRecord& find : demo.finds)
-        if (find.context == "1046") {
-            for (const DrawnOutline& outline : drawingNamed(demo, "P-05").outlines)
-                if (outline.context == "1048")
-                    find.place = centre(outline.ring);
+        if (find.context == "1028") {
+            for (const DrawnOutline& outline : drawingNamed(demo, "P-04").outlines)
+                if (outline.context == "1030")
+                    find.place = {centre(outline.ring).x + 0.09, centre(outline.ring).y}; // beside its post
             demo.faults.push_back({"find whose context disagrees with its position", find.number,
                                    "finds.csv",
-                                   "registered in 1046, lies in the fill 1048, more than a metre away"});
+                                   "registered in 1028, lies in the fill 1030, more than a metre away"});
             break;
         }
 }

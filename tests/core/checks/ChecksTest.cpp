@@ -3,6 +3,7 @@
 // which no check finds anything.
 #include "core/checks/Checks.h"
 
+#include <algorithm>
 #include <fstream>
 #include <set>
 
@@ -400,6 +401,25 @@ private slots:
         QCOMPARE(site.found("drawing not signed off")[0].words,
                  std::string("drawing P-1 is traced but not checked"));
         QCOMPARE(subjects(site.found("context not signed off")), std::string("1003"));
+        SoundSite edge; // at the last stage nothing is left, whoever has signed and however long ago
+        QVERIFY(edge.found("drawing not signed off").empty());
+        edge.records.signOffs.clear();
+        QVERIFY(edge.found("context not signed off").empty());
+        edge.drawing("P-1").stage = Stage::Checked; // one short of it
+        QCOMPARE(edge.found("drawing not signed off")[0].words,
+                 std::string("drawing P-1 is checked but not signed off"));
+    }
+
+    /// With the sound site, in which nothing is found, each check has its three tests.
+    void cleanupTestCase()
+    {
+        std::vector<std::string> here;
+        const std::vector<std::string>& elsewhere = SoundSite::checksOfPlace();
+        for (const CheckFacts& check : listChecks())
+            if (std::find(elsewhere.begin(), elsewhere.end(), check.name) == elsewhere.end())
+                here.push_back(check.name);
+        QCOMPARE(here.size() + elsewhere.size(), listChecks().size());
+        QCOMPARE(SoundSite::notTestedBothWays(here), std::string());
     }
 };
 

@@ -213,6 +213,12 @@ private slots:
             {1, 1, PointKind::Note, "", "burnt", SoundSite::onScan({103, 52})});
         QVERIFY(edge.found("drawn point without record").empty());
     }
+
+    /// With the sound site, in which nothing is found (ChecksTest), each check has its three tests.
+    void cleanupTestCase()
+    {
+        QCOMPARE(SoundSite::notTestedBothWays(SoundSite::checksOfPlace()), std::string());
+    }
 };
 
 QTEST_GUILESS_MAIN(PlaceChecksTest)

@@ -246,12 +246,46 @@ void SoundSite::sign()
         signOne("context", one.number);
 }
 
+namespace {
+
+struct Asked {
+    int found = 0, nothing = 0;
+};
+std::map<std::string, Asked>& asked()
+{
+    static std::map<std::string, Asked> counts;
+    return counts;
+}
+
+} // namespace
+
 std::vector<Matter> SoundSite::found(const std::string& check)
 {
     place();
     std::vector<Matter> matters = runChecks(records);
     std::erase_if(matters, [&](const Matter& matter) { return matter.check != check; });
+    ++(matters.empty() ? asked()[check].nothing : asked()[check].found);
     return matters;
+}
+
+std::string SoundSite::notTestedBothWays(const std::vector<std::string>& checks)
+{
+    std::string names;
+    for (const std::string& check : checks)
+        if (const Asked counts = asked()[check]; counts.found == 0 || counts.nothing == 0)
+            names += (names.empty() ? "" : ", ") + check;
+    return names;
+}
+
+const std::vector<std::string>& SoundSite::checksOfPlace()
+{
+    static const std::vector<std::string> names = {
+        "outside its trench", "overlap without relation", "fill outside its cut",
+        "outlines disagree",  "no context",               "no place",
+        "out of place",       "on the edge",              "context without outline",
+        "find outside the trench", "level out of context", "drawn elsewhere",
+        "drawn point without record"};
+    return names;
 }
 
 } // namespace inkpeg

@@ -2,6 +2,7 @@
 // A small excavation in which nothing is outstanding, for tests to break in one place.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -40,6 +41,12 @@ public:
 
     /// The matters that one check finds now (places first).
     std::vector<Matter> found(const std::string& check);
+
+    /// Of these checks the ones that found() was not asked for both ways so far: with a fault that was
+    /// found, and with something on the allowed side that was not.
+    static std::string notTestedBothWays(const std::vector<std::string>& checks);
+    /// The checks that hold positions against outlines: PlaceChecksTest has them, ChecksTest all others.
+    static const std::vector<std::string>& checksOfPlace();
 };
 
 } // namespace inkpeg

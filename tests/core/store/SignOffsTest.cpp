@@ -1,59 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/store/SignOffs.h"
 
+#include <functional>
+
 #include <QTemporaryDir>
 #include <QTest>
 
 #include "core/checks/Checks.h"
 #include "core/store/LoadRecords.h"
 #include "tests/core/checks/SoundSite.h"
+#include "tests/core/store/SoundProject.h"
 
 using namespace inkpeg;
 
-namespace {
-
-/// Puts the records of the sound site into a project file, signed by nobody yet; drawings are traced.
-Result<void> store(Project& project, ProjectRecords records)
-{
-    const auto putAll = [](Editor& edit, auto& list) -> Result<void> {
-        for (auto& record : list) {
-            record.id = 0;
-            if (const Result<void> put = edit.put(record); !put)
-                return put;
-        }
-        return {};
-    };
-    const Result<Change> change = project.act("fill", [&](Editor& edit) -> Result<void> {
-        for (Drawing& drawing : records.drawings)
-            drawing.stage = Stage::Traced;
-        for (Context& context : records.contexts)
-            context.stage = Stage::Listed;
-        for (Sheet& sheet : records.sheets)
-            sheet.scanFile.clear(); // the scans are not part of this test
-        // The sound site gives the section's pegs as (distance, level); surveyed they lie in a line with
-        // levels.
-        for (Peg& peg : records.pegs)
-            if (peg.name.starts_with("S-1")) {
-                peg.levelM = peg.position.north;
-                peg.position.north = 52;
-            }
-        for (const Result<void>& put :
-             {putAll(edit, records.people), putAll(edit, records.trenches), putAll(edit, records.sheets),
-              putAll(edit, records.drawings), putAll(edit, records.pegs), putAll(edit, records.contexts),
-              putAll(edit, records.relations), putAll(edit, records.finds), putAll(edit, records.samples),
-              putAll(edit, records.timbers)})
-            if (!put)
-                return put;
-        // Row ids of drawings start at 1 in a new file, as they do in the sound site.
-        for (const Result<void>& put : {putAll(edit, records.pins), putAll(edit, records.outlines)})
-            if (!put)
-                return put;
-        return {};
-    });
-    return change ? Result<void>() : Result<void>(change.error());
-}
-
-} // namespace
+Q_DECLARE_METATYPE(std::function<Result<void>(const Project&, Editor&)>)
 
 class SignOffsTest final : public QObject {
     Q_OBJECT
@@ -64,14 +24,23 @@ class SignOffsTest final : public QObject {
     {
         static int count = 0;
         const std::string file = m_folder.filePath(QString("site%1.gpkg").arg(++count)).toStdString();
-        ProjectFacts facts;
-        facts.siteCode = "SKR26";
-        Project project = Project::create(file, facts).value();
-        project.setPerson("CD");
-        const Result<void> stored = store(project, SoundSite().records);
-        if (!stored)
-            qFatal("%s", stored.error().message.c_str());
-        return project;
+        return soundProject(file);
+    }
+
+    static void signBoth(Project& project, const std::string& kind, const std::string& number)
+    {
+        for (const Stage stage : {Stage::Checked, Stage::SignedOff}) {
+            const Result<Change> done = signOff(project, kind, number, stage, "compared with the film");
+            QVERIFY2(done, done ? "" : done.error().message.c_str());
+        }
+        QVERIFY(isSealed(project, kind, number));
+    }
+    static bool tells(const Project& project, const std::string& check, const std::string& subject)
+    {
+        for (const Matter& matter : runChecks(loadRecords(project).value()))
+            if (matter.check == check && matter.subject == subject)
+                return true;
+        return false;
     }
 
 private slots:
@@ -117,7 +86,6 @@ private slots:
         const JournalEntry last = project.journal().back();
         QCOMPARE(last.person, std::string("CD"));
         QCOMPARE(last.why, std::string("compared with the film"));
-        QVERIFY(!*breakSeals(project, "")); // every seal holds: no reason needed
     }
 
     void itsTracerMayNotSign()
@@ -130,26 +98,214 @@ private slots:
         QVERIFY(project.all<SignOff>().empty());
     }
 
-    void aLaterChangeBreaksTheSealAndReturnsToTraced()
+    void aLaterChangeNeedsAReasonBreaksTheSealAndReturnsToTraced()
     {
         Project project = freshProject();
-        QVERIFY(signOff(project, "drawing", "P-1", Stage::Checked, "looked"));
-        QVERIFY(signOff(project, "drawing", "P-1", Stage::SignedOff, "looked"));
+        signBoth(project, "drawing", "P-1");
         Outline outline = project.ofDrawing<Outline>(project.byKey<Drawing>("P-1")->id).front();
+        const Outline asSigned = outline;
         outline.parts[0].outer.vertices[0].column += 8;
-        QVERIFY(project.act("move a vertex", [&](Editor& edit) { return edit.put(outline); }));
+        const auto move = [&](Editor& edit) { return edit.put(outline); };
 
-        QVERIFY(!breakSeals(project, " "));
-        QVERIFY(isSealed(project, "drawing", "P-1")); // refused: nothing has changed
-        const Result<std::optional<Change>> broken = breakSeals(project, "the film was misread");
-        QVERIFY(broken && *broken);
+        const Result<Change> refused = project.act("move a vertex", move);
+        QVERIFY(!refused);
+        QCOMPARE(refused.error().message,
+                 std::string("drawing P-1 is signed off by CD; changing it needs a reason"));
+        QVERIFY(isSealed(project, "drawing", "P-1"));
+        QVERIFY(*project.byId<Outline>(outline.id) == asSigned);
+
+        const std::size_t before = project.journal().size();
+        QVERIFY(project.act("move a vertex", move, "the film was misread"));
         QCOMPARE(project.byKey<Drawing>("P-1")->stage, Stage::Traced);
         QVERIFY(!isSealed(project, "drawing", "P-1"));
+        QCOMPARE(project.journal().size(), before + 1); // one act
         QCOMPARE(project.journal().back().why, std::string("the film was misread"));
-        bool told = false;
-        for (const Matter& matter : runChecks(loadRecords(project).value()))
-            told = told || (matter.check == "seal broken" && matter.subject == "P-1");
-        QVERIFY(told);
+        QVERIFY(tells(project, "seal broken", "P-1"));
+
+        QVERIFY(project.undo()); // takes vertex, seal and stage back together
+        QVERIFY(isSealed(project, "drawing", "P-1"));
+        QCOMPARE(project.byKey<Drawing>("P-1")->stage, Stage::SignedOff);
+        QVERIFY(!tells(project, "seal broken", "P-1"));
+        QVERIFY(project.redo());
+        QVERIFY(!isSealed(project, "drawing", "P-1"));
+    }
+
+    void theReasonMayBeAskedForInTheMiddleOfTheAct()
+    {
+        Project project = freshProject();
+        signBoth(project, "drawing", "P-1");
+        std::vector<std::string> asked;
+        std::string answer;
+        project.setReasonAsked([&](const std::vector<std::string>& sealed) {
+            asked = sealed;
+            return answer;
+        });
+        Drawing drawing = *project.byKey<Drawing>("P-1");
+        drawing.note = "the north arrow is wrong";
+        const auto put = [&](Editor& edit) { return edit.put(drawing); };
+        QVERIFY(!project.act("note", put)); // no answer gives the act up
+        QCOMPARE(asked, std::vector<std::string>{"drawing P-1"});
+        QVERIFY(isSealed(project, "drawing", "P-1"));
+        answer = "a note was missing";
+        QVERIFY(project.act("note", put));
+        QCOMPARE(project.journal().back().why, answer);
+        QVERIFY(!isSealed(project, "drawing", "P-1"));
+    }
+
+    /// Whatever a seal covers, by whatever act it is changed.
+    void everythingUnderASealIsGuarded_data()
+    {
+        using Edit = std::function<Result<void>(const Project&, Editor&)>;
+        QTest::addColumn<Edit>("edit");
+        const auto row = [](const char* name, const Edit& edit) { QTest::newRow(name) << edit; };
+        row("pin moved", [](const Project& project, Editor& edit) {
+            Pin pin = project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front();
+            pin.mark.row += 1;
+            return edit.put(pin);
+        });
+        row("pin removed", [](const Project& project, Editor& edit) {
+            return edit.remove<Pin>(project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().id);
+        });
+        row("peg surveyed again", [](const Project& project, Editor& edit) {
+            Peg peg = *project.byKey<Peg>(
+                project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().peg);
+            peg.position.east += 0.01;
+            return edit.put(peg);
+        });
+        row("sheet scanned again", [](const Project& project, Editor& edit) {
+            Sheet sheet = *project.byKey<Sheet>(project.byKey<Drawing>("P-1")->sheet);
+            sheet.scanSha256 = "feed";
+            return edit.put(sheet);
+        });
+        row("level added", [](const Project& project, Editor& edit) {
+            SpotLevel level{0, project.byKey<Drawing>("P-1")->id, "1001", {5, 5}, 51.2};
+            return edit.put(level);
+        });
+        row("drawing renumbered", [](const Project& project, Editor& edit) {
+            Drawing drawing = *project.byKey<Drawing>("P-1");
+            drawing.number = "P-100";
+            return edit.put(drawing);
+        });
+        row("drawing removed", [](const Project& project, Editor& edit) {
+            return edit.remove<Drawing>(project.byKey<Drawing>("P-1")->id);
+        });
+        row("context described anew", [](const Project& project, Editor& edit) {
+            Context context = *project.byKey<Context>("1001");
+            context.description = "another cut";
+            return edit.put(context);
+        });
+        row("relation taken away", [](const Project& project, Editor& edit) {
+            for (const Relation& relation : project.all<Relation>())
+                if (relation.context == "1001")
+                    return edit.remove<Relation>(relation.id);
+            return Result<void>(Error{ErrorCode::NotFound, "no relation on 1001"});
+        });
+        row("outline of the context on the other drawing", [](const Project& project, Editor& edit) {
+            for (Outline& outline : project.ofDrawing<Outline>(project.byKey<Drawing>("S-1")->id))
+                if (outline.context == "1001") {
+                    outline.parts[0].outer.vertices[0].row += 1;
+                    return edit.put(outline);
+                }
+            return Result<void>(Error{ErrorCode::NotFound, "no outline of 1001"});
+        });
+    }
+    void everythingUnderASealIsGuarded()
+    {
+        using Edit = std::function<Result<void>(const Project&, Editor&)>;
+        QFETCH(Edit, edit);
+        Project project = freshProject();
+        signBoth(project, "drawing", "P-1");
+        signBoth(project, "context", "1001");
+        const auto act = [&](Editor& editor) { return edit(project, editor); };
+        const Result<Change> refused = project.act("change", act);
+        QVERIFY(!refused);
+        QVERIFY2(refused.error().message.find("needs a reason") != std::string::npos,
+                 refused.error().message.c_str());
+        const Result<Change> done = project.act("change", act, "it was wrong");
+        QVERIFY2(done, done ? "" : done.error().message.c_str());
+        QVERIFY(!isSealed(project, "drawing", "P-1") || !isSealed(project, "context", "1001"));
+    }
+
+    void whatNoSealCoversNeedsNoReason()
+    {
+        Project project = freshProject();
+        signBoth(project, "drawing", "P-1");
+        signBoth(project, "context", "1001");
+        QVERIFY(project.act("another peg", [](Editor& edit) {
+            Peg peg;
+            peg.name = "Z9";
+            return edit.put(peg);
+        }));
+        QVERIFY(project.act("a find described", [&](Editor& edit) {
+            Find find = project.all<Find>().front();
+            find.description = "rim";
+            return edit.put(find);
+        }));
+        QVERIFY(project.act("another drawing", [&](Editor& edit) {
+            Drawing drawing = *project.byKey<Drawing>("S-1");
+            drawing.note = "second copy";
+            return edit.put(drawing);
+        }));
+        QVERIFY(project.act("the same again", [&](Editor& edit) {
+            Drawing drawing = *project.byKey<Drawing>("P-1");
+            return edit.put(drawing);
+        }));
+        QVERIFY(isSealed(project, "drawing", "P-1") && isSealed(project, "context", "1001"));
+    }
+
+    void aBrokenSealIsSignedAgain()
+    {
+        Project project = freshProject();
+        signBoth(project, "context", "1003");
+        Context context = *project.byKey<Context>("1003");
+        context.period = "later";
+        QVERIFY(project.act("period", [&](Editor& edit) { return edit.put(context); }, "dated"));
+        QVERIFY(tells(project, "seal broken", "1003"));
+        signBoth(project, "context", "1003");
+        QVERIFY(!tells(project, "seal broken", "1003"));
+    }
+
+    void whatWasChangedSinceItWasCheckedIsCheckedAgain()
+    {
+        Project project = freshProject();
+        QVERIFY(signOff(project, "context", "1003", Stage::Checked, "looked"));
+        Context context = *project.byKey<Context>("1003");
+        context.period = "later";
+        QVERIFY(project.act("period", [&](Editor& edit) { return edit.put(context); })); // not sealed yet
+        const Result<Change> refused = signOff(project, "context", "1003", Stage::SignedOff, "looked");
+        QVERIFY(!refused);
+        QVERIFY2(refused.error().message.find("changed after CD checked it") != std::string::npos,
+                 refused.error().message.c_str());
+        signBoth(project, "context", "1003");
+    }
+
+    void severalAreSignedAsOneActOrNotAtAll()
+    {
+        Project project = freshProject();
+        const ProjectRecords records = loadRecords(project).value();
+        const std::vector<Subject> contexts{{"context", "1001"}, {"context", "1002"}};
+        std::vector<Subject> withUnknown = contexts;
+        withUnknown.push_back({"context", "1999"});
+        QVERIFY(!signOff(project, records, {}, withUnknown, Stage::Checked, "looked"));
+        QVERIFY(project.all<SignOff>().empty());
+        QVERIFY(signOff(project, records, {}, contexts, Stage::Checked, "looked"));
+        QCOMPARE(project.byKey<Context>("1002")->stage, Stage::Checked);
+        QVERIFY(project.undo());
+        QVERIFY(project.all<SignOff>().empty());
+        QCOMPARE(project.byKey<Context>("1002")->stage, Stage::Listed);
+    }
+
+    void aSignOffIsTakenBackWithAReason()
+    {
+        Project project = freshProject();
+        QCOMPARE(takeSignOffBack(project, {"drawing", "P-1"}, "x").error().code, ErrorCode::Conflict);
+        signBoth(project, "drawing", "P-1");
+        QCOMPARE(takeSignOffBack(project, {"drawing", "P-1"}, " ").error().code, ErrorCode::BadInput);
+        QCOMPARE(takeSignOffBack(project, {"drawing", "P-9"}, "x").error().code, ErrorCode::NotFound);
+        QVERIFY(takeSignOffBack(project, {"drawing", "P-1"}, "the wrong film was compared"));
+        QVERIFY(!isSealed(project, "drawing", "P-1"));
+        QCOMPARE(project.byKey<Drawing>("P-1")->stage, Stage::Traced);
+        QCOMPARE(signOffsOf(project, {"drawing", "P-1"}).size(), std::size_t{2}); // kept, marked as broken
     }
 };
 
