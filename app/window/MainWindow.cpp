@@ -13,6 +13,7 @@
 
 #include "app/board/Palette.h"
 #include "app/window/PathField.h"
+#include "app/window/SignOffCard.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -63,6 +64,7 @@ MainWindow::MainWindow(QWidget* parent)
     statusBar()->addPermanentWidget(m_pointerLabel);
     statusBar()->setSizeGripEnabled(false);
 
+    makeCheckPages();
     makeMenus();
     connectSession();
     connectTools();
@@ -106,7 +108,9 @@ QWidget* MainWindow::makeCards()
     m_drawingCard = new DrawingCard(*m_session, this);
     m_pegCard = new PegCard(*m_session, this);
     m_traceCard = new TraceCard(*m_session, *m_traceTool, this);
-    for (QWidget* card : std::initializer_list<QWidget*>{m_drawingCard, m_pegCard, m_traceCard})
+    m_signOffCard = new SignOffCard(*m_session, this);
+    for (QWidget* card :
+         std::initializer_list<QWidget*>{m_drawingCard, m_pegCard, m_traceCard, m_signOffCard})
         m_cards->addWidget(card);
     auto* column = new QWidget(this);
     column->setObjectName("card");
@@ -128,6 +132,8 @@ void MainWindow::connectSession()
             const ProjectFacts facts = m_session->project().facts();
             setWindowTitle(tr("%1 %2 · Inkpeg").arg(words(facts.siteCode), words(facts.title)));
             setStation(m_session->project().all<Drawing>().empty() ? Station::Register : Station::Peg);
+            if (m_session->canWrite() && m_session->project().all<Person>().size() > 1)
+                askWho();
         } else {
             setWindowTitle(tr("Inkpeg"));
             setStation(Station::Register);
@@ -143,6 +149,8 @@ void MainWindow::connectSession()
         refreshBoard();
         updateActs();
     });
+    // Queued: the list of people may be what told of it.
+    connect(m_session, &Session::personChanged, this, &MainWindow::refreshPeople, Qt::QueuedConnection);
     connect(m_people, &QComboBox::activated, this, [this](int index) {
         const QString initials = m_people->itemData(index).toString();
         if (initials.isEmpty())
@@ -210,7 +218,7 @@ void MainWindow::setStation(Station station)
         m_pages->setCurrentWidget(m_boardPane);
         m_cards->setCurrentWidget(station == Station::Peg     ? static_cast<QWidget*>(m_pegCard)
                                   : station == Station::Trace ? static_cast<QWidget*>(m_traceCard)
-                                                              : m_drawingCard);
+                                                              : m_signOffCard);
         BoardTool* const tools[] = {m_pegTool, m_traceTool};
         m_board->setTool(station == Station::Check ? nullptr : tools[station == Station::Trace ? 1 : 0]);
         m_board->setFocus();

@@ -28,6 +28,12 @@ class QStackedWidget;
 
 namespace inkpeg {
 
+class JournalPage;
+class LinksPage;
+class RecordsPage;
+class SequencePage;
+class SignOffCard;
+
 class MainWindow final : public QMainWindow {
     Q_OBJECT
 public:
@@ -42,6 +48,11 @@ public:
     RegisterPage& registerPage() { return *m_registerPage; }
     HandOverPage& handOverPage() { return *m_handOverPage; }
     TallyPanel& tally() { return *m_tally; }
+    SignOffCard& signOffCard() { return *m_signOffCard; }
+    SequencePage& sequencePage() { return *m_sequencePage; }
+    LinksPage& linksPage() { return *m_linksPage; }
+    RecordsPage& recordsPage() { return *m_recordsPage; }
+    JournalPage& journalPage() { return *m_journalPage; }
 
     /// The act with this name in code, for tests and for whoever wires a button to it.
     QAction* act(const char* name) const { return findChild<QAction*>(name); }
@@ -72,6 +83,7 @@ private:
     void makeBoardMenu();
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);
+    void makeCheckMenu();
     void makeHelpMenu();
     void updateActs();
 
@@ -90,6 +102,16 @@ private:
     void askPeg(ScanPx mark, QPointF widget);
     void askContext();
     void leadTo(const Matter& matter);
+    // MainWindowCheck.cpp
+    void makeCheckPages();
+    void showCheckPage(QWidget* page);
+    void askCloseOfDay();
+    void showPeople();
+    void askWho();
+    std::string askReason(const std::vector<std::string>& sealed);
+    void leadToBoard(const Matter& place);
+    void leadToContext(const QString& number);
+    void leadToRecord(RegisterKind kind, const QString& number);
     void showAbout();
     void showKeys();
 
@@ -116,6 +138,11 @@ private:
     DrawingCard* m_drawingCard = nullptr;
     PegCard* m_pegCard = nullptr;
     TraceCard* m_traceCard = nullptr;
+    SignOffCard* m_signOffCard = nullptr;
+    SequencePage* m_sequencePage = nullptr;
+    LinksPage* m_linksPage = nullptr;
+    RecordsPage* m_recordsPage = nullptr;
+    JournalPage* m_journalPage = nullptr;
     TallyPanel* m_tally = nullptr;
     std::vector<std::pair<QAction*, Act>> m_acts;
 };

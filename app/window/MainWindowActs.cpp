@@ -38,6 +38,7 @@ void MainWindow::makeMenus()
     makeDrawingMenu();
     makeBoardMenu();
     makeTraceMenu();
+    makeCheckMenu();
     makeHelpMenu();
 }
 
@@ -107,6 +108,18 @@ void MainWindow::makeEditMenu()
                {QKeySequence("Ctrl+Shift+P")},
                tr("Add somebody to the people of the project"),
                [this] { addPerson(); },
+               {}});
+    add(menu, {"people",
+               tr("P&eople…"),
+               {QKeySequence("Ctrl+Alt+P")},
+               tr("Names, initials and roles of the people of the project"),
+               [this] { showPeople(); },
+               {}});
+    add(menu, {"whoIsHere",
+               tr("&Who is at the keyboard…"),
+               {QKeySequence("F4")},
+               tr("Choose whose initials are written beside each act"),
+               [this] { askWho(); },
                {}});
 }
 
@@ -224,7 +237,11 @@ void MainWindow::makeBoardMenu()
                tr("&To the board"),
                {QKeySequence("F6")},
                tr("Give the keys to the board"),
-               [this] { m_board->setFocus(); },
+               [this] {
+                   if (!m_boardPane->isVisible())
+                       setStation(m_rail->station());
+                   m_board->setFocus();
+               },
                onBoard});
     menu->addSeparator();
     add(menu, {"theme",

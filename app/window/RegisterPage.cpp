@@ -7,14 +7,18 @@
 #include <QCheckBox>
 #include <QHBoxLayout>
 #include <QHeaderView>
+#include <QInputDialog>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
-#include <QTableWidget>
+#include <QTableView>
 #include <QVBoxLayout>
 
+#include "app/window/Away.h"
+#include "app/window/MappingDialog.h"
 #include "app/window/PathField.h"
 #include "app/window/Rehearsal.h"
+#include "app/window/TextTableModel.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -37,14 +41,30 @@ QString outcomeWord(ImportOutcome outcome)
 
 } // namespace
 
+/// Refused lines and files stand out in bold, beside their sign.
+class ImportLinesModel final : public TextTableModel {
+public:
+    using TextTableModel::TextTableModel;
+
+    QVariant data(const QModelIndex& index, int role) const override
+    {
+        if (role != Qt::FontRole)
+            return TextTableModel::data(index, role);
+        QFont font = QApplication::font();
+        font.setBold(table().cell(rowAt(index.row()), 3).starts_with('!'));
+        return font;
+    }
+};
+
 RegisterPage::RegisterPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session),
       m_files(new PathField(PathField::Chooses::FilesToOpen, tr("Register files"), tr("Registers (*.csv)"),
                             this)),
       m_try(new QPushButton(tr("&Show what would change"), this)),
+      m_match(new QPushButton(tr("&Match the columns…"), this)),
       m_take(new QPushButton(tr("&Take them into the project"), this)),
       m_skipRefused(new QCheckBox(tr("Take the good &lines although others are refused"), this)),
-      m_summary(new QLabel(this)), m_lines(new QTableWidget(0, 5, this))
+      m_summary(new QLabel(this)), m_lines(new QTableView(this)), m_model(new ImportLinesModel(this))
 {
     setObjectName("page");
     auto* heading = new QLabel(tr("Registers"), this);
@@ -52,7 +72,8 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     auto* explain = new QLabel(tr("Choose CSV files, or a folder that holds them: people, trenches, pegs, "
                                   "sheets, drawings, contexts, finds, samples, "
                                   "timbers, photographs, pins. What each line would change is shown first; "
-                                  "nothing is taken until you say so."),
+                                  "nothing is taken until you say so. Other names of columns are matched by "
+                                  "hand once, and remembered."),
                                this);
     explain->setWordWrap(true);
     m_files->field()->setObjectName("registerFiles");
@@ -62,11 +83,11 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     m_take->setEnabled(false);
     m_take->setToolTip(tr("Takes the lines shown; each file is one act that can be undone"));
     m_summary->setWordWrap(true);
-    m_lines->setHorizontalHeaderLabels(
-        {tr("Register"), tr("Line"), tr("Number"), tr("Becomes"), tr("Words")});
+    m_match->setToolTip(tr("Say which column of the chosen file is which; remembered in the project"));
+    m_lines->setModel(m_model);
+    m_lines->verticalHeader()->setDefaultSectionSize(m_lines->fontMetrics().height() + 8);
     m_lines->horizontalHeader()->setStretchLastSection(true);
     m_lines->verticalHeader()->hide();
-    m_lines->setEditTriggers(QAbstractItemView::NoEditTriggers);
     m_lines->setSelectionBehavior(QAbstractItemView::SelectRows);
     m_lines->setShowGrid(false);
     m_lines->setAlternatingRowColors(true);
@@ -74,6 +95,7 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
 
     auto* acts = new QHBoxLayout;
     acts->addWidget(m_try);
+    acts->addWidget(m_match);
     acts->addWidget(m_take);
     acts->addStretch(1);
     auto* layout = new QVBoxLayout(this);
@@ -90,6 +112,14 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     connect(m_files, &PathField::accepted, this, &RegisterPage::tryThem);
     connect(m_files, &PathField::changed, this, [this] { m_take->setEnabled(false); });
     connect(m_try, &QPushButton::clicked, this, &RegisterPage::tryThem);
+    connect(m_match, &QPushButton::clicked, this, &RegisterPage::askMatch);
+    connect(&session, &Session::projectChanged, this, [this] {
+        m_matches.clear();
+        m_tried.clear();
+        m_model->setTable(RegisterTable({}));
+        m_summary->clear();
+        m_take->setEnabled(false);
+    });
     connect(m_take, &QPushButton::clicked, this, &RegisterPage::takeThem);
     connect(m_skipRefused, &QCheckBox::toggled, this, [this] {
         if (!m_files->text().isEmpty())
@@ -120,109 +150,194 @@ std::vector<std::filesystem::path> RegisterPage::chosen() const
     return files;
 }
 
+ImportSettings RegisterPage::settingsFor(const std::filesystem::path& file) const
+{
+    const auto match = m_matches.find(file);
+    return match == m_matches.end() ? ImportSettings() : match->second;
+}
+
+bool RegisterPage::isMatchable(const std::filesystem::path& file)
+{
+    return static_cast<bool>(readCsvFile(file, UnevenRows::Kept));
+}
+
+/// Takes the files into a copy of the project, each with all its good lines, to hear of every line.
+RegisterPage::Trial RegisterPage::trialOf(const std::vector<std::filesystem::path>& files) const
+{
+    Trial trial;
+    Result<Rehearsal> rehearsal = Rehearsal::of(m_session.project());
+    if (!rehearsal) {
+        trial.trouble = words(rehearsal.error().message);
+        return trial;
+    }
+    rehearsal->project().setReasonAsked([&](const std::vector<std::string>& sealed) {
+        trial.seals.insert(trial.seals.end(), sealed.begin(), sealed.end());
+        return std::string("rehearsed");
+    });
+    for (const std::filesystem::path& file : files) {
+        ImportSettings settings = settingsFor(file);
+        settings.skipRefused = true;
+        Result<ImportReport> report = importRegister(rehearsal->project(), file, settings);
+        if (report)
+            trial.tried.push_back({file, std::move(report.value()), {}});
+        else
+            trial.tried.push_back({file, std::nullopt, words(report.error().message), isMatchable(file)});
+    }
+    return trial;
+}
+
 void RegisterPage::tryThem()
 {
     if (!m_session.isOpen())
         return;
-    Result<Rehearsal> rehearsal = Rehearsal::of(m_session.project());
-    if (!rehearsal) {
-        m_lines->setRowCount(0);
-        m_summary->setText(words(rehearsal.error().message));
+    Trial trial = answerFromAway<Trial>(this, tr("Trying the registers on a copy"),
+                                        [this, files = chosen()](const Progress&) { return trialOf(files); });
+    if (!trial.trouble.isEmpty()) {
+        m_model->setTable(RegisterTable({}));
+        m_summary->setText(trial.trouble);
         return;
     }
-    std::vector<Tried> tried;
-    for (const std::filesystem::path& file : chosen()) {
-        ImportSettings settings;
-        settings.dryRun = true;
-        settings.skipRefused = true; // to hear of every line
-        Result<ImportReport> report = importRegister(rehearsal->project(), file, settings);
-        if (!report) {
-            tried.push_back({file, std::nullopt, words(report.error().message)});
-            continue;
-        }
-        settings.dryRun = false;
-        const Result<ImportReport> taken = importRegister(rehearsal->project(), file, settings);
-        if (taken)
-            tried.push_back({file, std::move(report.value()), {}});
-        else
-            tried.push_back({file, std::nullopt, words(taken.error().message)});
-    }
-    show(tried, false);
+    m_seals = std::move(trial.seals);
+    m_tried = std::move(trial.tried);
+    show(m_tried, false);
     const bool refused = std::ranges::any_of(
-        tried, [](const Tried& each) { return each.report && each.report->refused > 0; });
-    const bool broken = std::ranges::any_of(tried, [](const Tried& each) { return !each.report; });
-    m_take->setEnabled(!tried.empty() && !broken && m_session.canWrite() &&
+        m_tried, [](const Tried& each) { return each.report && each.report->refused > 0; });
+    const bool broken = std::ranges::any_of(m_tried, [](const Tried& each) { return !each.report; });
+    m_take->setEnabled(!m_tried.empty() && !broken && m_session.canWrite() &&
                        (!refused || m_skipRefused->isChecked()));
     if (m_take->isEnabled())
         m_take->setFocus();
+    else if (std::ranges::any_of(m_tried, &Tried::matchable))
+        m_match->setFocus();
+}
+
+/// Changing what is signed off needs a reason, asked before the work begins. False if none was given.
+bool RegisterPage::askWhy(QString& why)
+{
+    if (m_seals.empty())
+        return true;
+    QStringList names;
+    for (const std::string& name : m_seals)
+        names << words(name);
+    why = QInputDialog::getText(
+        this, tr("Signed off"),
+        tr("Taking these registers in changes what is signed off: %1.\nThe seals are broken and it goes back "
+           "to traced. Why?")
+            .arg(names.join(", ")));
+    return !why.trimmed().isEmpty();
 }
 
 void RegisterPage::takeThem()
 {
-    std::vector<Tried> taking;
-    QApplication::setOverrideCursor(Qt::WaitCursor);
-    for (const std::filesystem::path& file : chosen()) {
-        ImportSettings settings;
-        settings.skipRefused = m_skipRefused->isChecked();
-        Result<ImportReport> report = importRegister(m_session.project(), file, settings);
-        if (!report) {
-            taking.push_back({file, std::nullopt, words(report.error().message)});
-            break; // what follows may lean on what was refused
-        }
-        taking.push_back({file, std::move(report.value()), {}});
-    }
-    QApplication::restoreOverrideCursor();
+    QString why;
+    if (!askWhy(why))
+        return;
+    // The window takes no input meanwhile, so that nobody else uses the project.
+    std::vector<Tried> taking = answerFromAway<std::vector<Tried>>(
+        this, tr("Taking the registers in"),
+        [this, files = chosen(), why = why.toStdString(),
+         skip = m_skipRefused->isChecked()](const Progress& progress) {
+            std::vector<Tried> done;
+            for (const std::filesystem::path& file : files) {
+                if (!report(progress, static_cast<double>(done.size()) / static_cast<double>(files.size())))
+                    break; // each file is an act of its own: those taken stay
+                ImportSettings settings = settingsFor(file);
+                settings.skipRefused = skip;
+                settings.why = why;
+                Result<ImportReport> taken = importRegister(m_session.project(), file, settings);
+                if (!taken) {
+                    done.push_back({file, std::nullopt, words(taken.error().message)});
+                    break; // what follows may lean on what was refused
+                }
+                done.push_back({file, std::move(taken.value()), {}});
+            }
+            return done;
+        });
+    for (const Tried& each : taking)
+        if (each.report)
+            m_matches.erase(each.file); // remembered in the project now
     show(taking, true);
     m_take->setEnabled(false);
     m_session.refresh();
-    emit taken();
+    emit this->taken();
 }
 
-void RegisterPage::addRow(const QString& file, const QString& line, const QString& number,
-                          const QString& outcome, const QString& words, bool bold)
+/// For the file of the line that is chosen, else for the first that does not fit, else for the first.
+void RegisterPage::askMatch()
 {
-    const int row = m_lines->rowCount();
-    m_lines->insertRow(row);
-    const QStringList cells{file, line, number, outcome, words};
-    for (int column = 0; column < cells.size(); ++column) {
-        auto* item = new QTableWidgetItem(cells[column]);
-        QFont font = item->font();
-        font.setBold(bold);
-        item->setFont(font);
-        item->setToolTip(cells[column]);
-        m_lines->setItem(row, column, item);
+    if (!m_session.isOpen())
+        return;
+    const std::vector<std::filesystem::path> files = chosen();
+    std::filesystem::path file = files.empty() ? std::filesystem::path() : files.front();
+    for (const Tried& each : m_tried)
+        if (each.matchable) {
+            file = each.file;
+            break;
+        }
+    if (const QModelIndex at = m_lines->currentIndex(); at.isValid())
+        for (const Tried& each : m_tried)
+            if (words(each.file.filename().string()) == at.siblingAtColumn(0).data().toString())
+                file = each.file;
+    if (file.empty()) {
+        m_summary->setText(tr("Choose a file first."));
+        return;
     }
+    Result<CsvTable> table = readCsvFile(file, UnevenRows::Kept);
+    if (!table) {
+        m_summary->setText(words(table.error().message));
+        return;
+    }
+    const std::optional<RegisterKind> known = settingsFor(file).kind;
+    auto* dialog = new MappingDialog(
+        file, std::move(*table), known ? known : registerOfFileName(file),
+        [this](RegisterKind kind) { return rememberedMapping(m_session.project(), kind); }, this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    connect(dialog, &QDialog::accepted, this, [this, dialog, file] {
+        m_matches[file] = dialog->settings();
+        tryThem();
+    });
+    dialog->open();
 }
 
 void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
 {
-    m_lines->setRowCount(0);
+    RegisterTable lines({"register", "line", "number", "becomes", "words"});
     int added = 0, changed = 0, unchanged = 0, refused = 0, broken = 0;
     for (const Tried& each : tried) {
-        const QString file = words(each.file.filename().string());
+        const std::string file = each.file.filename().string();
         if (!each.report) {
             ++broken;
-            addRow(file, {}, {}, tr("! not read"), each.trouble, true);
+            const QString words_ = each.matchable ? each.trouble + tr(" (or match the columns)") : each.trouble;
+            lines.add({file, {}, {}, tr("! not read").toStdString(), words_.toStdString()});
             continue;
         }
         added += each.report->added;
         changed += each.report->changed;
         unchanged += each.report->unchanged;
         refused += each.report->refused;
+        lines.add({file, {}, {}, tr("read as").toStdString(), each.report->reading});
         for (const std::string& remark : each.report->remarks)
-            addRow(file, {}, {}, tr("remark"), words(remark), false);
+            lines.add({file, {}, {}, tr("remark").toStdString(), remark});
         // What was refused comes first: it must not be looked for among hundreds of good lines.
         for (const bool refusedOnes : {true, false})
             for (const ImportLine& line : each.report->lines)
                 if ((line.outcome == ImportOutcome::Refused) == refusedOnes)
-                    addRow(file, QString::number(line.line), words(line.number), outcomeWord(line.outcome),
-                           words(line.message), refusedOnes);
+                    lines.add({file, std::to_string(line.line), line.number,
+                               outcomeWord(line.outcome).toStdString(), line.message});
     }
-    m_lines->resizeColumnsToContents();
-    m_lines->horizontalHeader()->setStretchLastSection(true);
+    if (!applied)
+        for (const std::string& sealed : m_seals)
+            lines.add({{}, {}, {}, tr("! seal").toStdString(),
+                       tr("%1 is signed off and would be changed: a reason will be asked for")
+                           .arg(words(sealed))
+                           .toStdString()});
+    m_model->setTable(std::move(lines),
+                      {tr("Register"), tr("Line"), tr("Number"), tr("Becomes"), tr("Words")});
+    for (const auto& [column, letters] : {std::pair{0, 18}, {1, 7}, {2, 14}, {3, 12}})
+        m_lines->setColumnWidth(column, m_lines->fontMetrics().averageCharWidth() * letters);
     if (tried.empty())
-        m_summary->setText(tr("No register was found there. Registers are known by their file names: "
-                              "contexts.csv and the like."));
+        m_summary->setText(tr("No register was found there. Registers are known by their file names, "
+                              "contexts.csv and the like; name another file to match its columns by hand."));
     else
         m_summary->setText(tr("<b>%1</b> %2 added, %3 changed, %4 as they are, %5 refused%6.")
                                .arg(applied ? tr("Taken:") : tr("Would be:"))

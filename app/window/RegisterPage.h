@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Takes registers from CSV files: shown line by line first, then taken.
+// Takes registers from CSV files: shown line by line first, then taken. A file whose columns have other names
+// is matched by hand once; the project remembers how.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <vector>
 
@@ -13,10 +15,12 @@
 class QCheckBox;
 class QLabel;
 class QPushButton;
-class QTableWidget;
+class QTableView;
 
 namespace inkpeg {
 
+class ImportLinesModel;
+class MappingDialog;
 class PathField;
 
 class RegisterPage final : public QWidget {
@@ -25,6 +29,8 @@ public:
     explicit RegisterPage(Session& session, QWidget* parent = nullptr);
 
     PathField* files() const { return m_files; }
+    QTableView* lines() const { return m_lines; }
+    QPushButton* matchButton() const { return m_match; }
 
 signals:
     void taken();
@@ -34,21 +40,35 @@ private:
         std::filesystem::path file;
         std::optional<ImportReport> report;
         QString trouble;
+        bool matchable = false; ///< the file reads, but its columns do not fit
+    };
+    struct Trial {
+        std::vector<Tried> tried;
+        std::vector<std::string> seals; ///< what is signed off and would be changed
+        QString trouble;
     };
     std::vector<std::filesystem::path> chosen() const;
+    ImportSettings settingsFor(const std::filesystem::path& file) const;
+    static bool isMatchable(const std::filesystem::path& file);
     void tryThem();
+    Trial trialOf(const std::vector<std::filesystem::path>& files) const;
     void takeThem();
+    void askMatch();
     void show(const std::vector<Tried>& tried, bool applied);
-    void addRow(const QString& file, const QString& line, const QString& number, const QString& outcome,
-                const QString& words, bool bold);
+    bool askWhy(QString& why);
 
     Session& m_session;
     PathField* m_files;
     QPushButton* m_try;
+    QPushButton* m_match;
     QPushButton* m_take;
     QCheckBox* m_skipRefused;
     QLabel* m_summary;
-    QTableWidget* m_lines;
+    QTableView* m_lines;
+    ImportLinesModel* m_model;
+    std::map<std::filesystem::path, ImportSettings> m_matches; ///< made by hand for files not taken yet
+    std::vector<Tried> m_tried;
+    std::vector<std::string> m_seals;
 };
 
 } // namespace inkpeg

@@ -28,6 +28,7 @@ Result<void> Session::create(const std::filesystem::path& file, const ProjectFac
             return added.error();
     }
     m_project = std::move(project.value());
+    watchSeals();
     m_drawing = 0;
     rebuild();
     emit projectChanged();
@@ -46,6 +47,7 @@ Result<void> Session::open(const std::filesystem::path& file)
     if (!project)
         return project.error();
     m_project = std::move(project.value());
+    watchSeals();
     m_drawing = 0;
     const std::vector<Person> people = m_project->all<Person>();
     if (!people.empty())
@@ -74,8 +76,10 @@ void Session::close()
 
 void Session::setPerson(const QString& initials)
 {
-    if (m_project)
-        m_project->setPerson(initials.toStdString());
+    if (!m_project || words(m_project->person()) == initials)
+        return;
+    m_project->setPerson(initials.toStdString());
+    emit personChanged();
 }
 
 bool Session::addPerson(const Person& person)
@@ -85,7 +89,7 @@ bool Session::addPerson(const Person& person)
         return edit.put(put);
     });
     if (added)
-        m_project->setPerson(person.initials);
+        setPerson(words(person.initials));
     return added;
 }
 
@@ -119,11 +123,11 @@ bool Session::refuse(const Error& error)
     return false;
 }
 
-bool Session::act(const QString& what, const Edit& edit)
+bool Session::act(const QString& what, const Edit& edit, const QString& why)
 {
     if (!m_project)
         return false;
-    const Result<Change> change = m_project->act(what.toStdString(), edit);
+    const Result<Change> change = m_project->act(what.toStdString(), edit, why.toStdString());
     if (!change)
         return refuse(change.error());
     rebuild();
@@ -179,7 +183,7 @@ bool Session::waiveMatter(const Matter& matter, const QString& reason)
     if (!waiver)
         return refuse(waiver.error());
     return act(tr("set aside: %1").arg(words(matter.words)),
-               [&](Editor& edit) { return edit.put(waiver.value()); });
+               [&](Editor& edit) { return edit.put(waiver.value()); }, reason.trimmed());
 }
 
 bool Session::setScan(const std::filesystem::path& file, bool faceDown)

@@ -14,7 +14,9 @@
 #include "app/board/BoardScene.h"
 #include "app/board/TraceTool.h"
 #include "core/checks/Matter.h"
+#include "core/checks/Proposals.h"
 #include "core/store/Project.h"
+#include "core/store/SignOffs.h"
 
 namespace inkpeg {
 
@@ -36,6 +38,17 @@ public:
     /// Who is at the keyboard, by initials.
     void setPerson(const QString& initials);
     bool addPerson(const Person& person);
+    bool changePerson(const Person& person);
+    /// Refused for somebody who has checked or signed something.
+    bool removePerson(const Person& person);
+
+    /// Who is asked why something that is signed off is being changed, in the middle of the act.
+    void setReasonAsked(ReasonAsked asked);
+    /// `records` and `open` as the project is now. All subjects are signed or none.
+    bool signOff(const ProjectRecords& records, const std::vector<Matter>& open,
+                 const std::vector<Subject>& subjects, Stage stage, const QString& reason);
+    bool takeSignOffBack(const Subject& subject, const QString& reason);
+    bool takeProposals(const std::vector<Proposal>& proposals, const QString& reason);
 
     void chooseDrawing(std::int64_t id);
     std::optional<Drawing> drawing() const;
@@ -86,12 +99,15 @@ signals:
     void projectChanged(); ///< opened or closed
     void recordsChanged(); ///< after each act, undo and redo
     void drawingChosen();
+    void personChanged(); ///< who is at the keyboard
     void said(const QString& words, bool trouble);
 
 private:
     using Edit = std::function<Result<void>(Editor&)>;
-    bool act(const QString& what, const Edit& edit);
+    bool act(const QString& what, const Edit& edit, const QString& why = {});
     bool refuse(const Error& error);
+    bool tell(const Result<Change>& change);
+    void watchSeals();
     void rebuild();
     void rebuildDrawing();
     void rebuildSurroundings();
@@ -104,6 +120,7 @@ private:
     bool editOutlines(const QString& what, const PartsEdit& edit);
 
     std::optional<Project> m_project;
+    ReasonAsked m_reasonAsked;
     std::int64_t m_drawing = 0;
     BoardScene m_scene;
     std::vector<Neighbour> m_pinnedPlans; ///< all of them, while the surroundings are shown

@@ -31,6 +31,9 @@ public:
     const Tally& tally() const { return m_tally; }
     bool running() const { return m_running; }
 
+    /// Asks why the chosen line may stay as it is, and sets it aside.
+    void waiveChosen();
+
 signals:
     void chosen(const inkpeg::Matter& matter);
     void counted();
@@ -40,7 +43,6 @@ private:
     void arrived(int generation, const Tally& tally, const QString& trouble);
     void list();
     void showCount();
-    void waiveChosen();
     const Matter* matterOf(const QTreeWidgetItem* item) const;
 
     Session& m_session;

@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/window/Away.h"
+
+#include <atomic>
+#include <memory>
+
+#include <QEventLoop>
+#include <QProgressDialog>
+#include <QThread>
+#include <QTimer>
+
+namespace inkpeg {
+
+namespace {
+
+constexpr unsigned long PatienceMs = 250; ///< work that is done by then shows no dialog
+
+} // namespace
+
+void runAway(QWidget* parent, const QString& title, const std::function<void(const Progress&)>& work)
+{
+    std::atomic<bool> stopped = false;
+    std::atomic<int> percent = 0;
+    const Progress progress = [&](double share) {
+        percent = static_cast<int>(share * 100);
+        return !stopped.load();
+    };
+    const std::unique_ptr<QThread> thread(QThread::create([&] { work(progress); }));
+    thread->start();
+    if (thread->wait(PatienceMs))
+        return;
+    QProgressDialog dialog(title, QObject::tr("Stop"), 0, 100, parent);
+    dialog.setWindowModality(Qt::ApplicationModal);
+    dialog.setAutoClose(false);
+    dialog.setAutoReset(false);
+    dialog.setMinimumDuration(0);
+    dialog.show();
+    QObject::connect(&dialog, &QProgressDialog::canceled, &dialog, [&] {
+        stopped = true;
+        dialog.setLabelText(QObject::tr("Stopping…"));
+    });
+    QEventLoop loop;
+    QObject::connect(thread.get(), &QThread::finished, &loop, &QEventLoop::quit);
+    QTimer tick;
+    QObject::connect(&tick, &QTimer::timeout, &dialog, [&] {
+        if (!stopped)
+            dialog.setValue(percent);
+    });
+    tick.start(100);
+    if (!thread->isFinished())
+        loop.exec();
+    thread->wait();
+}
+
+} // namespace inkpeg

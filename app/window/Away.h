@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Work on a thread of its own while a dialog shows how far it is and lets it be stopped. Short work shows
+// none.
+//
+//   const std::optional<int> sum = runAway<int>(this, tr("Checking"), [](const Progress& progress) { ... });
+#pragma once
+
+#include <functional>
+#include <optional>
+
+#include <QString>
+
+#include "core/base/Progress.h"
+
+class QWidget;
+
+namespace inkpeg {
+
+/// Runs `work` away from the window's thread and comes back when it is done; the window takes no input
+/// meanwhile. `work` must not touch widgets, nor the session's own project.
+void runAway(QWidget* parent, const QString& title, const std::function<void(const Progress&)>& work);
+
+template<typename Answer, typename Work>
+Answer answerFromAway(QWidget* parent, const QString& title, const Work& work)
+{
+    std::optional<Answer> answer;
+    runAway(parent, title, [&](const Progress& progress) { answer.emplace(work(progress)); });
+    return std::move(*answer);
+}
+
+} // namespace inkpeg
