@@ -5,7 +5,10 @@
 #include <nlohmann/json.hpp>
 
 #include "app/cli/Verb.h"
+#include "app/print/WholeFile.h"
+#include "core/base/Csv.h"
 #include "core/store/RegisterImport.h"
+#include "core/store/RegisterLines.h"
 
 namespace inkpeg {
 
@@ -130,11 +133,70 @@ Result<ImportReport> take(const Call& call, const std::string& file, ImportSetti
     return importRegister(*project, file, settings);
 }
 
+/// The registers as files that can be taken in again.
+Result<void> writeOut(const Call& call, const Project& project, std::optional<RegisterKind> only)
+{
+    for (const RegisterKind kind : allRegisters()) {
+        if (only && kind != *only)
+            continue;
+        const std::filesystem::path file =
+            std::filesystem::path(call.value("write")) / (registerName(kind) + ".csv");
+        if (const auto written = writeWhole(file, registerCsv(project, kind)); !written)
+            return written;
+        if (!call.json)
+            *call.out << file.string() << "\n";
+    }
+    return {};
+}
+
+/// The records that hold the words, as CSV or JSON.
+void listFound(const Call& call, const RegisterTable& table)
+{
+    nlohmann::ordered_json list = nlohmann::ordered_json::array();
+    if (!call.json)
+        *call.out << csvLine(table.columns());
+    for (const std::uint32_t row : table.matching(call.value("find"))) {
+        std::vector<std::string> cells;
+        nlohmann::ordered_json record;
+        for (std::size_t column = 0; column < table.columns().size(); ++column) {
+            cells.emplace_back(table.cell(row, column));
+            record[table.columns()[column]] = cells.back();
+        }
+        if (call.json)
+            list.push_back(record);
+        else
+            *call.out << csvLine(cells);
+    }
+    if (call.json)
+        *call.out << list.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+}
+
+Result<VerbEnd> runWithoutFiles(const Call& call, const ImportSettings& settings)
+{
+    if (!call.has("write") && !call.has("find"))
+        return Error{ErrorCode::BadInput, "name the CSV files to take in, or say --write FOLDER or --find "
+                                          "WORDS"};
+    const Result<Project> project = Project::open(call.files[0], Access::Read);
+    if (!project)
+        return project.error();
+    if (call.has("write")) {
+        if (const auto written = writeOut(call, *project, settings.kind); !written)
+            return written.error();
+        return VerbEnd::Done;
+    }
+    if (!settings.kind)
+        return Error{ErrorCode::BadInput, "--find needs to know where: --kind, one of " + registerList()};
+    listFound(call, registerTable(*project, *settings.kind));
+    return VerbEnd::Done;
+}
+
 Result<VerbEnd> run(const Call& call)
 {
     const Result<ImportSettings> settings = settingsOf(call);
     if (!settings)
         return settings.error();
+    if (call.files.size() == 1)
+        return runWithoutFiles(call, *settings);
     nlohmann::ordered_json json = nlohmann::ordered_json::array();
     bool refused = false;
     for (std::size_t i = 1; i < call.files.size(); ++i) {
@@ -155,13 +217,15 @@ Result<VerbEnd> run(const Call& call)
 Verb registerVerb()
 {
     return {"register",
-            "PROJECT CSV...",
-            2,
+            "PROJECT [CSV...]",
+            1,
             1000,
-            "takes registers in: merged by number, each file all or nothing",
+            "takes registers in: merged by number, each file all or nothing; or writes them, or finds records",
             {{"kind", "NAME", "which register, when the file's name does not tell: " + registerList()},
              {"column", "OURS=THEIRS", "the file's own name for a column, e.g. \"number=Ctx no\""},
              {"pass-over", "COLUMN", "a column of the file that is not wanted"},
+             {"write", "FOLDER", "write the registers (or that of --kind) as CSV instead"},
+             {"find", "WORDS", "list the records of --kind that hold these words; context:1012 for a column"},
              {"dry-run", "", "only tell what would happen, line by line"},
              {"skip-refused", "", "take the good lines although others are refused (exit code 1)"},
              {"person", "INITIALS", "who, for the journal"},

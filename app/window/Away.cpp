@@ -8,6 +8,7 @@
 #include <QProgressDialog>
 #include <QThread>
 #include <QTimer>
+#include <QWidget>
 
 namespace inkpeg {
 
@@ -50,6 +51,10 @@ void runAway(QWidget* parent, const QString& title, const std::function<void(con
     if (!thread->isFinished())
         loop.exec();
     thread->wait();
+    dialog.hide();
+    // Not every desktop gives the keys back to the window by itself.
+    if (parent)
+        parent->window()->activateWindow();
 }
 
 } // namespace inkpeg

@@ -132,8 +132,7 @@ void MainWindow::connectSession()
             const ProjectFacts facts = m_session->project().facts();
             setWindowTitle(tr("%1 %2 · Inkpeg").arg(words(facts.siteCode), words(facts.title)));
             setStation(m_session->project().all<Drawing>().empty() ? Station::Register : Station::Peg);
-            if (m_session->canWrite() && m_session->project().all<Person>().size() > 1)
-                askWho();
+            askWhoAtStart();
         } else {
             setWindowTitle(tr("Inkpeg"));
             setStation(Station::Register);

@@ -108,6 +108,7 @@ private:
     void askCloseOfDay();
     void showPeople();
     void askWho();
+    void askWhoAtStart();
     std::string askReason(const std::vector<std::string>& sealed);
     void leadToBoard(const Matter& place);
     void leadToContext(const QString& number);

@@ -5,6 +5,7 @@
 #include <QFormLayout>
 #include <QLabel>
 #include <QLineEdit>
+#include <QStackedWidget>
 #include <QTextBrowser>
 #include <QVBoxLayout>
 
@@ -174,6 +175,8 @@ void MainWindow::leadTo(const Matter& matter)
             m_session->chooseDrawing(drawing->id);
     if (m_rail->station() == Station::Register || m_rail->station() == Station::HandOver)
         setStation(Station::Check);
+    else if (m_pages->currentWidget() != m_boardPane)
+        setStation(m_rail->station()); // another page of the stage stood before the board
     if (matter.scan && m_session->scene().drawing) {
         m_board->goTo(*matter.scan);
     } else if (matter.ground) {

@@ -6,6 +6,7 @@
 #include <QMenu>
 #include <QMenuBar>
 #include <QStackedWidget>
+#include <QThread>
 
 #include "app/window/CloseOfDayDialog.h"
 #include "app/window/JournalPage.h"
@@ -129,6 +130,15 @@ void MainWindow::showPeople()
     dialog->open();
 }
 
+/// One person alone need not be asked.
+void MainWindow::askWhoAtStart()
+{
+    if (!m_session->canWrite() || m_session->project().all<Person>().size() < 2)
+        return;
+    WhoDialog::takeLast(*m_session);
+    askWho();
+}
+
 void MainWindow::askWho()
 {
     auto* dialog = new WhoDialog(*m_session, this);
@@ -141,6 +151,8 @@ void MainWindow::askWho()
 /// In the middle of an act: it waits for the answer, and is given up without one.
 std::string MainWindow::askReason(const std::vector<std::string>& sealed)
 {
+    if (QThread::currentThread() != thread())
+        return {}; // registers are taken in elsewhere, and their reason is asked for before
     QStringList names;
     for (const std::string& name : sealed)
         names << words(name);

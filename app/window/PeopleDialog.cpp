@@ -33,6 +33,13 @@ QString shown(const Person& person)
 
 } // namespace
 
+void WhoDialog::takeLast(Session& session)
+{
+    const QString last = QSettings().value(LastPersonKey).toString();
+    if (session.project().byKey<Person>(last.toStdString()))
+        session.setPerson(last);
+}
+
 WhoDialog::WhoDialog(Session& session, QWidget* parent)
     : QDialog(parent), m_session(session), m_list(new QListWidget(this))
 {
@@ -41,11 +48,11 @@ WhoDialog::WhoDialog(Session& session, QWidget* parent)
                                   "or traced themselves."),
                                this);
     explain->setWordWrap(true);
-    const QString last = QSettings().value(LastPersonKey).toString();
+    const QString now = words(session.project().person());
     for (const Person& person : session.project().all<Person>()) {
         auto* item = new QListWidgetItem(shown(person), m_list);
         item->setData(Qt::UserRole, words(person.initials));
-        if (words(person.initials) == last || m_list->count() == 1)
+        if (words(person.initials) == now || m_list->count() == 1)
             m_list->setCurrentItem(item);
     }
     m_list->setAccessibleName(tr("People of the project"));

@@ -23,6 +23,9 @@ public:
 
     QListWidget* list() const { return m_list; }
 
+    /// Puts whoever was last chosen on this machine at the keyboard, if the project knows them.
+    static void takeLast(Session& session);
+
 signals:
     void somebodyElse();
 

@@ -37,6 +37,8 @@ QString signedWords(Stage stage, const SignOff* last)
         return {};
     if (sealBroken(last))
         return QObject::tr("✕ seal broken (%1)").arg(words(last->person));
+    if (last->stage < Stage::Checked)
+        return QObject::tr("taken back, %1").arg(words(last->person));
     return stage == Stage::SignedOff ? QObject::tr("● sealed, %1").arg(words(last->person))
                                      : QObject::tr("%1").arg(words(last->person));
 }

@@ -80,8 +80,9 @@ void checkCheckerIsTracer(Evidence& evidence, Report& report)
     const Makers makers(records);
     for (const std::size_t i : lastSignOffs(records)) {
         const SignOff& signOff = records.signOffs[i];
-        if (!makers.of(signOff.subjectKind, signOff.subject).contains(signOff.person))
-            continue;
+        if (signOff.stage < Stage::Checked ||
+            !makers.of(signOff.subjectKind, signOff.subject).contains(signOff.person))
+            continue; // who made it may take it back
         aboutSigned(signOff, evidence, report,
                     signOff.subjectKind + " " + signOff.subject + " was checked by " + signOff.person +
                         ", who drew, recorded or traced it",

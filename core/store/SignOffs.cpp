@@ -98,15 +98,13 @@ Result<Change> takeSignOffBack(Project& project, const Subject& subject, const s
         return Error{ErrorCode::Conflict, named + ": it is neither checked nor signed off"};
     if (trimmed(reason).empty())
         return Error{ErrorCode::BadInput, named + ": taking it back to traced needs a reason"};
-    std::vector<SignOff> signOffs = signOffsOf(project, subject);
+    SignOff back{0, subject.kind, subject.number, Stage::Traced, project.person(), utcNow(),
+                 std::string(trimmed(reason)), {}, false};
     return project.act(
         "take " + named + " back to traced",
         [&](Editor& edit) -> Result<void> {
-            if (!signOffs.empty()) {
-                signOffs.back().broken = true;
-                if (const Result<void> put = edit.put(signOffs.back()); !put)
-                    return put;
-            }
+            if (const Result<void> put = edit.put(back); !put)
+                return put;
             return putStage(project, edit, subject, Stage::Traced);
         },
         reason);

@@ -34,7 +34,8 @@ Result<Change> signOff(Project& project, const ProjectRecords& records, std::spa
 Result<Change> signOff(Project& project, const std::string& subjectKind, const std::string& subject,
                        Stage stage, const std::string& reason);
 
-/// Takes a subject that is checked or signed off back to Traced, as one act; its seal is marked as broken.
+/// Takes a subject that is checked or signed off back to Traced, as one act. The sign-offs before stay in
+/// the project; one of stage Traced comes after them, which seals nothing.
 /// Errors: BadInput (no reason); NotFound; Conflict (it is neither checked nor signed off); ReadOnly.
 Result<Change> takeSignOffBack(Project& project, const Subject& subject, const std::string& reason);
 

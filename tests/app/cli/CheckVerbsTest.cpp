@@ -195,6 +195,25 @@ private slots:
         COMPARE_EXIT(ran, 0);
     }
 
+    void registersAreWrittenAndRecordsFound()
+    {
+        Ran ran = run({"register", file(), "--write", path("out"), "--kind", "contexts"});
+        COMPARE_EXIT(ran, 0);
+        QVERIFY(bytes(path("out/contexts.csv")).startsWith("number,"));
+        QVERIFY(!QFile::exists(path("out/finds.csv")));
+        COMPARE_EXIT(run({"register", file(), "--write", path("out")}), 0);
+        QVERIFY(QFile::exists(path("out/finds.csv")));
+        ran = run({"register", file(), path("out/contexts.csv"), "--dry-run"});
+        QVERIFY2(ran.out.contains("0 added, 0 changed, 3 unchanged"), qPrintable(ran.out + ran.err));
+        ran = run({"register", file(), "--kind", "contexts", "--find", "kind:cut", "--json"});
+        COMPARE_EXIT(ran, 0);
+        const json found = json::parse(ran.out.toStdString());
+        QCOMPARE(found.size(), std::size_t{1});
+        QCOMPARE(found[0]["number"].get<std::string>(), std::string("1001"));
+        COMPARE_EXIT(run({"register", file(), "--find", "cut"}), 2);
+        COMPARE_EXIT(run({"register", file()}), 2);
+    }
+
     void badOptionsAreRefusedWithWords()
     {
         for (const auto& [arguments, says] :

@@ -180,5 +180,5 @@ private slots:
     }
 };
 
-QTEST_GUILESS_MAIN(CheckSheetsTest)
+QTEST_MAIN(CheckSheetsTest)
 #include "CheckSheetsTest.moc"

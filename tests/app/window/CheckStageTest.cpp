@@ -19,6 +19,7 @@
 #include <QTest>
 #include <QTimer>
 #include <QTreeWidget>
+#include <QTreeWidgetItemIterator>
 
 #include "app/window/CloseOfDayDialog.h"
 #include "app/window/JournalPage.h"
@@ -61,6 +62,7 @@ class CheckStageTest final : public QObject {
     }
     void key(int key, Qt::KeyboardModifiers modifiers = {})
     {
+        activate();
         QTest::keyClick(m_window.get(), static_cast<Qt::Key>(key), modifiers);
     }
     void chooseLine(const QString& subject)
@@ -86,7 +88,7 @@ class CheckStageTest final : public QObject {
     {
         auto* timer = new QTimer(this);
         timer->setInterval(30);
-        connect(timer, &QTimer::timeout, this, [=, &asked] {
+        connect(timer, &QTimer::timeout, this, [=, this, &asked] {
             auto* dialog = m_window->findChild<QInputDialog*>("sealReason");
             if (!dialog || !dialog->isVisible())
                 return;

@@ -118,6 +118,12 @@ private slots:
         m_window->setStation(Station::Check);
         m_window->board().showAll();
         look("4-check");
+        for (const char* page : {"sequence", "links", "records", "journal"}) {
+            m_window->act(page)->trigger();
+            QTest::qWait(300);
+            look(QString("4-check-") + page);
+        }
+        m_window->setStation(Station::Check);
     }
     void handingOver()
     {

@@ -305,7 +305,12 @@ private slots:
         QVERIFY(takeSignOffBack(project, {"drawing", "P-1"}, "the wrong film was compared"));
         QVERIFY(!isSealed(project, "drawing", "P-1"));
         QCOMPARE(project.byKey<Drawing>("P-1")->stage, Stage::Traced);
-        QCOMPARE(signOffsOf(project, {"drawing", "P-1"}).size(), std::size_t{2}); // kept, marked as broken
+        QCOMPARE(signOffsOf(project, {"drawing", "P-1"}).size(), std::size_t{3}); // nothing is forgotten
+        QVERIFY(!tells(project, "seal broken", "P-1"));                          // it was not changed
+        signBoth(project, "drawing", "P-1");
+        project.setPerson("AB"); // who drew it may not check it, but may take it back
+        QVERIFY(takeSignOffBack(project, {"drawing", "P-1"}, "I forgot an outline"));
+        QVERIFY(!tells(project, "checked by its maker", "P-1"));
     }
 };
 
