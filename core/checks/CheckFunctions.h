@@ -51,6 +51,15 @@ void checkOverlapsWithoutRelation(Evidence& evidence, Report& report);
 void checkFillsOutsideCut(Evidence& evidence, Report& report);
 void checkOutlinesDisagree(Evidence& evidence, Report& report);
 
+// SectionChecks.cpp
+void checkSectionFacing(Evidence& evidence, Report& report);
+void checkPlanAndSectionEdges(Evidence& evidence, Report& report);
+void checkLevelsOnFace(Evidence& evidence, Report& report);
+void checkPlacedOnFace(Evidence& evidence, Report& report);
+void checkLevelBooks(Evidence& evidence, Report& report);
+void checkTimberLengths(Evidence& evidence, Report& report);
+void checkLevelsAgainstBook(Evidence& evidence, Report& report);
+
 // FindChecks.cpp
 void checkPlacedWithoutContext(Evidence& evidence, Report& report);
 void checkPlacedWithoutPlace(Evidence& evidence, Report& report);

@@ -2,6 +2,7 @@
 #include "core/checks/Evidence.h"
 
 #include "core/checks/Links.h"
+#include "core/checks/PlanAgainstSection.h"
 #include "core/checks/PlanAreas.h"
 
 namespace inkpeg {
@@ -149,6 +150,13 @@ Reach& Evidence::reach()
     if (!m_reach)
         m_reach = std::make_unique<Reach>(m_sequence);
     return *m_reach;
+}
+
+const PlanAgainstSection& Evidence::planAgainstSection()
+{
+    if (!m_planAgainstSection)
+        m_planAgainstSection = std::make_unique<PlanAgainstSection>(comparePlansAndSections(records));
+    return *m_planAgainstSection;
 }
 
 const PlanAreas& Evidence::areas()

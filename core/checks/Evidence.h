@@ -18,6 +18,7 @@
 namespace inkpeg {
 
 class PlanAreas;
+struct PlanAgainstSection;
 struct Link;
 
 /// A find, sample or timber as the checks see it: what they have in common.
@@ -75,6 +76,9 @@ public:
     const std::vector<Placed>& placed();
     const std::vector<Link>& links();
 
+    /// Plans held against sections, when first asked for.
+    const PlanAgainstSection& planAgainstSection();
+
     /// A place to look at for a context: a drawing where it is outlined, and a position there.
     void showContext(const std::string& number, Matter& matter) const;
     void showOutline(std::size_t outline, Matter& matter) const;
@@ -92,6 +96,7 @@ private:
     Stratigraphy m_sequence;
     std::unique_ptr<Reach> m_reach;
     std::unique_ptr<PlanAreas> m_areas;
+    std::unique_ptr<PlanAgainstSection> m_planAgainstSection;
     std::unique_ptr<std::vector<Placed>> m_placed;
     std::unique_ptr<std::vector<Link>> m_links;
 };

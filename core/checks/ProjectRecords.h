@@ -13,6 +13,7 @@
 #include "core/base/Units.h"
 #include "core/fit/ControlFit.h"
 #include "core/records/Records.h"
+#include "core/section/SectionFrame.h"
 
 namespace inkpeg {
 
@@ -40,11 +41,19 @@ struct PointOnGround {
     GroundCovariance covariance;
 };
 
+/// A level written on a drawing, carried to the ground.
+struct LevelOnGround {
+    std::size_t spotLevel = 0; ///< index into ProjectRecords::spotLevels
+    GroundM position;
+    GroundCovariance covariance;
+};
+
 /// What is known of one drawing's tie to the ground.
 struct DrawingPlace {
     std::optional<ControlFit> fit; ///< absent while not pinned, or where the pins do not determine the fit
-    std::string whyNot;            ///< the fit's own words where there are pins and no fit
-    RingOnGround footprint; ///< the drawing's frame (or whole sheet) on the ground; empty without a fit
+    std::optional<SectionFrame> section = {}; ///< of a fitted upright drawing
+    std::string whyNot = {};                  ///< the fit's own words where there are pins and no fit
+    RingOnGround footprint = {}; ///< the drawing's frame (or whole sheet) on the ground; empty without a fit
 };
 
 /// The state of a sheet's scan file today.
@@ -73,10 +82,13 @@ struct ProjectRecords {
     std::vector<DrawnPoint> drawnPoints;
     std::vector<SignOff> signOffs;
     std::vector<Waiver> waivers;
+    std::vector<LevelBook> levelBooks;
+    std::vector<LevelReading> levelReadings;
 
     std::map<std::int64_t, DrawingPlace> places; ///< by Drawing::id
     std::vector<OutlineOnGround> groundOutlines;
     std::vector<PointOnGround> groundPoints;
+    std::vector<LevelOnGround> groundLevels;
     std::map<std::string, ScanState>
         scans; ///< by Sheet::number; a sheet that was not looked at is not in it
 };

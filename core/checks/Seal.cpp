@@ -71,6 +71,9 @@ std::string rowOf(const Pin& pin, const Peg* peg)
 {
     Row row("pin");
     row.add(pin.peg).add(pin.mark).addKind(pin.use);
+    // Only where it was used: seals from before these fields were kept stay whole.
+    if (pin.onDatum || pin.datumM)
+        row.addNumber(pin.onDatum ? 1 : 0).add(pin.datumM);
     if (peg)
         row.addKind(peg->frame)
             .add(peg->position.east)
@@ -142,6 +145,8 @@ std::string Seals::ofDrawing(const Drawing& drawing) const
         .add(drawing.sheet);
     head.add(drawing.scaleDenominator).add(drawing.drawnBy).add(drawing.drawnOn).add(drawing.facing);
     head.add(drawing.datumM).add(drawing.frame).addKind(drawing.model).add(drawing.note);
+    if (!drawing.sectionLine.empty() || drawing.verticalExaggeration != 1)
+        head.add(drawing.sectionLine).add(drawing.verticalExaggeration);
     if (sheet)
         head.add(sheet->scanSha256)
             .add(sheet->frame.dpiX)

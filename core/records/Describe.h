@@ -35,6 +35,8 @@ INKPEG_TABLE(Photograph, "photographs", "Photographs",
 INKPEG_TABLE(Outline, "outlines", "Outlines", "The outline of a context on one drawing.");
 INKPEG_TABLE(EdgeLine, "edges", "Edges", "A line on a drawing that bounds no context by itself.");
 INKPEG_TABLE(SpotLevel, "levels", "Levels", "A level written on a drawing.");
+INKPEG_TABLE(LevelBook, "level_books", "Level books", "A run of levels with one instrument.");
+INKPEG_TABLE(LevelReading, "level_readings", "Level readings", "A line of a level book as booked.");
 INKPEG_TABLE(DrawnPoint, "points", "Points", "A find, sample or timber marked on a drawing, or a note.");
 INKPEG_TABLE(SignOff, "sign_offs", "Sign-offs",
              "A second person's word that a drawing or context is done.");
@@ -104,6 +106,12 @@ void describe(Visit& visit, Drawing& drawing)
     visit({"model", "", "kind of transform fitted to its pins"}, drawing.model);
     visit({"stage", "", "listed, scanned, pinned, traced, checked or signed off"}, drawing.stage);
     visit({"note", "", "note"}, drawing.note);
+    visit({"section_line", "",
+           "sections: pegs of its line from A over the bends to B, semicolons between; none = straight "
+           "through its pins"},
+          drawing.sectionLine);
+    visit({"exaggeration", "", "sections: how many times taller than wide it was drawn"},
+          drawing.verticalExaggeration);
 }
 
 template<typename Visit>
@@ -115,6 +123,10 @@ void describe(Visit& visit, Pin& pin)
     visit({"use", "", "fit = takes part in the fit, check = check point, out = set aside"}, pin.use);
     visit({"placed_by", "", "hand, cross (centred on a grid cross) or lattice (found by itself)"},
           pin.placedBy);
+    visit({"on_datum", "", "sections: whether the mark lies on the datum line, whose level it has"},
+          pin.onDatum);
+    visit({"datum", "m", "sections: datum of the piece the mark belongs to, if not the drawing's"},
+          pin.datumM);
 }
 
 template<typename Visit>
@@ -238,6 +250,34 @@ void describe(Visit& visit, SpotLevel& level)
     visit({"context", "", "context number"}, level.context);
     visit({"geom", "px", "mark on the scan"}, level.mark);
     visit({"level", "m", "level above the project's datum"}, level.levelM);
+    visit({"point", "", "its name in the level book, if it was levelled under one"}, level.point);
+}
+
+template<typename Visit>
+void describe(Visit& visit, LevelBook& book)
+{
+    visit({"name", "", "name of the level book"}, Key{book.name});
+    visit({"levelled_on", "", "date levelled, ISO 8601"}, book.levelledOn);
+    visit({"levelled_by", "", "initials of who levelled"}, book.levelledBy);
+    visit({"tolerance_k", "mm", "misclosure allowed: k times the root of the number of set-ups"},
+          book.toleranceK);
+    visit({"check_tolerance", "mm", "how far one point levelled twice may differ"}, book.checkToleranceMm);
+    visit({"distribute", "", "whether the misclosure is spread over the set-ups"}, book.distribute);
+    visit({"note", "", "note"}, book.note);
+}
+
+template<typename Visit>
+void describe(Visit& visit, LevelReading& reading)
+{
+    visit({"book", "", "name of its level book"}, reading.book);
+    visit({"line", "", "order in the book, from 1"}, reading.line);
+    visit({"point", "", "name of the point"}, reading.point);
+    visit({"backsight", "m", "backsight"}, reading.backsightM);
+    visit({"intermediate", "m", "intermediate sight"}, reading.intermediateM);
+    visit({"foresight", "m", "foresight"}, reading.foresightM);
+    visit({"benchmark", "m", "known level of the point"}, reading.benchmarkM);
+    visit({"booked", "m", "reduced level as worked out on site"}, reading.bookedM);
+    visit({"note", "", "note"}, reading.note);
 }
 
 template<typename Visit>

@@ -75,6 +75,9 @@ struct Drawing {
     std::string drawnOn;          ///< ISO 8601 date
     std::string facing;           ///< sections: "N", "NE", ... the way the drawn face looks
     std::optional<double> datumM; ///< sections: level of the drawn datum line
+    std::string sectionLine = {};    ///< sections: pegs from A over its bends to B, "; " between; empty = the
+                                     ///< straight line through its pins
+    double verticalExaggeration = 1; ///< sections: how many times taller than wide it was drawn
     std::vector<ScanPx> frame;    ///< its part of the sheet; empty = all of it
     Model model = Model::Affine;
     Stage stage = Stage::Listed;
@@ -90,6 +93,8 @@ struct Pin {
     ScanPx mark;
     PinUse use = PinUse::Fit;
     std::string placedBy; ///< "hand", "cross" (centred on a grid cross), "lattice" (found by itself)
+    bool onDatum = false; ///< sections: the mark lies on the datum line, whose level it has
+    std::optional<double> datumM = {}; ///< of the piece this mark belongs to, if not the drawing's
     bool operator==(const Pin&) const = default;
 };
 
@@ -201,7 +206,34 @@ struct SpotLevel {
     std::string context;
     ScanPx mark;
     double levelM = 0;
+    std::string point = {}; ///< its name in the level book, if it was levelled under one
     bool operator==(const SpotLevel&) const = default;
+};
+
+/// A run of levels with one instrument: its readings are LevelReading rows of the same `book`.
+struct LevelBook {
+    std::int64_t id = 0;
+    std::string name; ///< key
+    std::string levelledOn; ///< ISO 8601 date
+    std::string levelledBy; ///< initials
+    double toleranceK = 5; ///< misclosure allowed: k times root of the set-ups, mm (common practice, no source)
+    double checkToleranceMm = 3; ///< one point levelled twice (common practice, no source)
+    bool distribute = true;      ///< whether the misclosure is spread over the set-ups
+    std::string note;
+    bool operator==(const LevelBook&) const = default;
+};
+
+/// A line of a level book as booked. Metres.
+struct LevelReading {
+    std::int64_t id = 0;
+    std::string book;
+    int line = 0; ///< its order in the book, from 1
+    std::string point;
+    std::optional<double> backsightM = {}, intermediateM = {}, foresightM = {};
+    std::optional<double> benchmarkM = {}; ///< known level of the point
+    std::optional<double> bookedM = {};    ///< reduced level as worked out on site
+    std::string note = {};
+    bool operator==(const LevelReading&) const = default;
 };
 
 enum class PointKind { Find, Sample, Timber, Note };

@@ -23,6 +23,8 @@ inline constexpr NumberRange AnyMetres{-1e8, 1e8, "metres, such as 52.31"};
 inline constexpr NumberRange NoNegativeMetres{0, 1e5, "metres, nought or more, such as 0.02"};
 inline constexpr NumberRange Pixels{-1e6, 1e6, "pixels of the scan, such as 1024.5"};
 inline constexpr NumberRange Dpi{10, 100'000, "pixels per inch, such as 400"};
+inline constexpr NumberRange Exaggeration{0.1, 100, "a factor from 0.1 to 100, such as 2"};
+inline constexpr NumberRange Reading{-100, 100, "metres on the staff with a point, such as 1.216"};
 inline constexpr NumberRange Lean{0, 180, "degrees from the vertical, 0 to 180"};
 inline constexpr NumberRange Bearing{0, 360, "degrees clockwise from grid north, 0 to 360"};
 

@@ -150,6 +150,19 @@ RegisterField<SheetLine> faceDownField()
             [](const SheetLine& line) { return std::string(line.sheet.frame.faceDown ? "yes" : "no"); }};
 }
 
+RegisterField<PinLine> onDatumField()
+{
+    return {{"on_datum", Optional, "sections: yes if the mark lies on the datum line"},
+            [](PinLine& line, const Cell& cell) -> Problem {
+                const auto value = truthIn(cell);
+                if (!value)
+                    return notA(cell, "yes or no");
+                line.pin.onDatum = *value;
+                return std::nullopt;
+            },
+            [](const PinLine& line) { return std::string(line.pin.onDatum ? "yes" : "no"); }};
+}
+
 RegisterField<SheetLine> dpiField()
 {
     return {{"dpi", Optional, "resolution of the scan, where the file does not say"},
@@ -254,7 +267,11 @@ const std::vector<RegisterField<Drawing>>& registerFields<Drawing>()
         f.number({"datum", Optional, "sections: level of the drawn datum line in metres"}, &Drawing::datumM,
                  AnyMetres),
         f.polygon({"frame", Optional, "its part of the sheet as POLYGON in pixels of the scan"},
-                  &Drawing::frame, &ScanPx::column, &ScanPx::row)};
+                  &Drawing::frame, &ScanPx::column, &ScanPx::row),
+        f.text({"section_line", Optional, "sections: pegs of its line from A over the bends to B, with ;"},
+               &Drawing::sectionLine),
+        f.number({"exaggeration", Optional, "sections: how many times taller than wide it was drawn"},
+                 &Drawing::verticalExaggeration, Exaggeration)};
     return Fields;
 }
 
@@ -375,7 +392,28 @@ const std::vector<RegisterField<PinLine>>& registerFields<PinLine>()
         f.text({"peg", Required, "name of the peg"}, &Pin::peg),
         m.number({"column", Required, "column of the mark in pixels of the scan"}, &ScanPx::column, Pixels),
         m.number({"row", Required, "row of the mark in pixels of the scan"}, &ScanPx::row, Pixels),
-        f.name({"use", Optional, "fit, check or out"}, &Pin::use)};
+        f.name({"use", Optional, "fit, check or out"}, &Pin::use), onDatumField(),
+        f.number({"datum", Optional, "sections: datum in metres of the piece, if not the drawing's"},
+                 &Pin::datumM, AnyMetres)};
+    return Fields;
+}
+
+template<>
+const std::vector<RegisterField<LevelReading>>& registerFields<LevelReading>()
+{
+    static const auto f = fieldsOf<LevelReading>();
+    static const std::vector<RegisterField<LevelReading>> Fields = {
+        f.text({"point", Required, "name of the point, as booked"}, &LevelReading::point),
+        f.number({"backsight", Optional, "backsight in metres"}, &LevelReading::backsightM, Reading),
+        f.number({"intermediate", Optional, "intermediate sight in metres"}, &LevelReading::intermediateM,
+                 Reading),
+        f.number({"foresight", Optional, "foresight in metres"}, &LevelReading::foresightM, Reading),
+        f.number({"benchmark", Optional, "known level of the point in metres"}, &LevelReading::benchmarkM,
+                 AnyMetres),
+        f.number({"booked", Optional, "reduced level as worked out on site, in metres"},
+                 &LevelReading::bookedM, AnyMetres),
+        f.text({"note", Optional, "note"}, &LevelReading::note),
+        f.text({"book", Optional, "name of the level book; none = the file's name"}, &LevelReading::book)};
     return Fields;
 }
 

@@ -51,7 +51,7 @@ struct RegisterField {
 };
 
 /// The fields of a register in the order of its columns. Line is Person, Trench, Peg, SheetLine, Drawing,
-/// ContextLine, Find, Sample, Timber, Photograph or PinLine.
+/// ContextLine, Find, Sample, Timber, Photograph, PinLine or LevelReading.
 template<typename Line>
 const std::vector<RegisterField<Line>>& registerFields();
 template<>
@@ -76,6 +76,8 @@ template<>
 const std::vector<RegisterField<Photograph>>& registerFields<Photograph>();
 template<>
 const std::vector<RegisterField<PinLine>>& registerFields<PinLine>();
+template<>
+const std::vector<RegisterField<LevelReading>>& registerFields<LevelReading>();
 
 /// What is wrong with a line as a whole, or nothing: e.g. an east without a north.
 std::optional<std::string> wrongAsAWhole(const std::optional<GroundM>& position);

@@ -91,7 +91,8 @@ const std::vector<RegisterKind>& allRegisters()
 {
     using enum RegisterKind;
     static const std::vector<RegisterKind> All = {
-        People, Trenches, Pegs, Sheets, Drawings, Contexts, Finds, Samples, Timbers, Photographs, Pins};
+        People, Trenches, Pegs,    Sheets,      Drawings, Contexts,
+        Finds,  Samples,  Timbers, Photographs, Pins,     Levels};
     return All;
 }
 
@@ -99,7 +100,7 @@ std::string registerName(RegisterKind kind)
 {
     static constexpr const char* Names[] = {"people",   "trenches",    "pegs",  "sheets",
                                             "drawings", "contexts",    "finds", "samples",
-                                            "timbers",  "photographs", "pins"};
+                                            "timbers",  "photographs", "pins",  "levels"};
     return Names[static_cast<std::size_t>(kind)];
 }
 
@@ -137,6 +138,8 @@ std::vector<RegisterColumn> registerColumns(RegisterKind kind)
         return columnsOf<Photograph>();
     case RegisterKind::Pins:
         return columnsOf<PinLine>();
+    case RegisterKind::Levels:
+        return columnsOf<LevelReading>();
     }
     return {};
 }

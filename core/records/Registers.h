@@ -26,13 +26,14 @@ enum class RegisterKind {
     Samples,
     Timbers,
     Photographs,
-    Pins
+    Pins,
+    Levels
 };
 
 /// In the order in which they are best taken in: what is referred to comes first.
 const std::vector<RegisterKind>& allRegisters();
 
-/// "people", "trenches", ..., "pins": also the name of the file without ".csv".
+/// "people", "trenches", ..., "levels": also the name of the file without ".csv".
 std::string registerName(RegisterKind kind);
 
 /// The register that a file's name tells: "contexts.csv" and the like, in any case of letters.

@@ -50,6 +50,11 @@ struct RowReader {
         if (const auto* held = std::get_if<std::int64_t>(&take()))
             value = *held != 0;
     }
+    void operator()(const FieldWords&, int& value)
+    {
+        if (const auto* held = std::get_if<std::int64_t>(&take()))
+            value = static_cast<int>(*held);
+    }
     template<Named Enum>
     void operator()(const FieldWords& field, Enum& value)
     {

@@ -29,6 +29,7 @@ struct ColumnLister {
     void operator()(const FieldWords& f, double&) { add(f, ColumnType::Real); }
     void operator()(const FieldWords& f, std::optional<double>&) { add(f, ColumnType::Real); }
     void operator()(const FieldWords& f, bool&) { add(f, ColumnType::Truth); }
+    void operator()(const FieldWords& f, int&) { add(f, ColumnType::Whole); }
     template<Named Enum>
     void operator()(const FieldWords& f, Enum&)
     {
@@ -125,6 +126,7 @@ struct RowWriter {
         add(value ? Value(*value) : Value(std::monostate{}));
     }
     void operator()(const FieldWords&, bool& value) { add(std::int64_t{value}); }
+    void operator()(const FieldWords&, int& value) { add(std::int64_t{value}); }
     template<Named Enum>
     void operator()(const FieldWords&, Enum& value)
     {
@@ -289,6 +291,8 @@ INKPEG_INSTANTIATE(DrawnPoint)
 INKPEG_INSTANTIATE(SignOff)
 INKPEG_INSTANTIATE(Waiver)
 INKPEG_INSTANTIATE(ColumnMatch)
+INKPEG_INSTANTIATE(LevelBook)
+INKPEG_INSTANTIATE(LevelReading)
 #undef INKPEG_INSTANTIATE
 
 } // namespace inkpeg

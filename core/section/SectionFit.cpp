@@ -13,39 +13,6 @@ namespace {
 
 using Plane = std::complex<double>;
 
-Result<std::vector<ControlPoint>> controlOf(const SectionFrame& frame, std::span<const SectionPin> pins,
-                                            const SectionFitSettings& settings)
-{
-    const auto bad = [&](const std::string& what) {
-        return Error{ErrorCode::BadInput, "section " + frame.name() + ": " + what};
-    };
-    if (!(settings.verticalExaggeration > 0))
-        return bad("vertical exaggeration " + exact(settings.verticalExaggeration) + " is not above 0");
-    std::vector<ControlPoint> control;
-    for (const SectionPin& pin : pins) {
-        const double datum = pin.datumM.value_or(frame.datumM());
-        if (!pin.nail.levelM && !pin.onDatumLine)
-            return bad("nail " + pin.nail.name +
-                       " has no level; give it in the peg register, or say that its mark "
-                       "lies on the datum line");
-        const double level = pin.onDatumLine ? datum : *pin.nail.levelM;
-        const SectionFoot foot = frame.footOf(pin.nail.position);
-        if (std::abs(foot.offsetM) > settings.farFromLineM)
-            return bad("nail " + pin.nail.name + " lies " + fixed(std::abs(foot.offsetM), 2) +
-                       " m off the section line; check its E and N");
-        ControlPoint point;
-        point.peg = pin.nail.name;
-        point.film = pin.film;
-        point.ground = {foot.alongM,
-                        frame.datumM() + (level - frame.datumM()) * settings.verticalExaggeration};
-        point.standardErrorEastM = pin.nail.standardErrorM;
-        point.standardErrorNorthM = pin.nail.standardErrorM * settings.verticalExaggeration;
-        point.use = pin.use;
-        control.push_back(std::move(point));
-    }
-    return control;
-}
-
 /// Best similarity from film to plane in closed form, on centred coordinates: z -> a z + b.
 struct Similarity {
     double rmseM = 0;
@@ -122,10 +89,44 @@ HandReport judgeHand(const SectionFrame& frame, std::vector<Plane> film, std::ve
 
 } // namespace
 
+Result<std::vector<ControlPoint>> sectionControl(const SectionFrame& frame, std::span<const SectionPin> pins,
+                                                 const SectionFitSettings& settings)
+{
+    const auto bad = [&](const std::string& what) {
+        return Error{ErrorCode::BadInput, "section " + frame.name() + ": " + what};
+    };
+    if (!(settings.verticalExaggeration > 0))
+        return bad("vertical exaggeration " + exact(settings.verticalExaggeration) + " is not above 0");
+    std::vector<ControlPoint> control;
+    for (const SectionPin& pin : pins) {
+        const double datum = pin.datumM.value_or(frame.datumM());
+        if (!pin.nail.levelM && !pin.onDatumLine)
+            return bad("nail " + pin.nail.name +
+                       " has no level; give it in the peg register, or say that its mark "
+                       "lies on the datum line");
+        const double level = pin.onDatumLine ? datum : *pin.nail.levelM;
+        const SectionFoot foot = frame.footOf(pin.nail.position);
+        if (std::abs(foot.offsetM) > settings.farFromLineM)
+            return bad("nail " + pin.nail.name + " lies " + fixed(std::abs(foot.offsetM), 2) +
+                       " m off the section line; check its E and N");
+        ControlPoint point;
+        point.peg = pin.nail.name;
+        point.film = pin.film;
+        point.ground = {foot.alongM,
+                        frame.datumM() + (level - frame.datumM()) * settings.verticalExaggeration};
+        point.standardErrorEastM = pin.nail.standardErrorM;
+        point.standardErrorNorthM =
+            pin.nail.standardErrorLevelM.value_or(pin.nail.standardErrorM) * settings.verticalExaggeration;
+        point.use = pin.use;
+        control.push_back(std::move(point));
+    }
+    return control;
+}
+
 Result<HandReport> checkHand(const SectionFrame& frame, std::span<const SectionPin> pins,
                              const SectionFitSettings& settings)
 {
-    const auto control = controlOf(frame, pins, settings);
+    const auto control = sectionControl(frame, pins, settings);
     if (!control)
         return control.error();
     std::vector<Plane> film, ground;
@@ -147,7 +148,7 @@ Result<HandReport> checkHand(const SectionFrame& frame, std::span<const SectionP
 Result<SectionFit> fitSection(const SectionFrame& frame, std::span<const SectionPin> pins,
                               const SectionFitSettings& settings)
 {
-    const auto control = controlOf(frame, pins, settings);
+    const auto control = sectionControl(frame, pins, settings);
     if (!control)
         return control.error();
     const auto hand = checkHand(frame, pins, settings);

@@ -35,7 +35,8 @@ struct SectionNail {
     std::string name;
     GroundM position;
     std::optional<double> levelM = {};
-    double standardErrorM = 0.010;
+    double standardErrorM = 0.010;                  ///< along the line
+    std::optional<double> standardErrorLevelM = {}; ///< as along the line if not known
 };
 
 /// Where a place on the ground lies against the line.

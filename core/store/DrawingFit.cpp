@@ -3,18 +3,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
+
+#include "core/base/Text.h"
 
 namespace inkpeg {
 
 namespace {
 
-/// Two nails closer than this do not give a section line its direction.
-constexpr double ShortestSectionM = 0.05;
-
 Error about(const Drawing& drawing, Error error)
 {
-    error.message = "drawing " + drawing.number + ": " + error.message;
+    // What concerns a section's line names it already.
+    if (!error.message.starts_with("section " + drawing.number))
+        error.message = "drawing " + drawing.number + ": " + error.message;
     return error;
 }
 
@@ -49,43 +49,6 @@ Result<std::vector<PinnedPeg>> pinnedPegs(const Project& project, const FilmFram
     return pinned;
 }
 
-/// The line through the pegs of a section: their principal axis, through the peg furthest left on the film.
-Result<SectionFrame> sectionThrough(std::span<const PinnedPeg> pinned)
-{
-    std::vector<PinnedPeg> used;
-    std::copy_if(pinned.begin(), pinned.end(), std::back_inserter(used),
-                 [](const PinnedPeg& pin) { return pin.use == PinUse::Fit; });
-    if (used.size() < 2)
-        return Error{ErrorCode::Unsolvable,
-                     std::to_string(used.size()) +
-                         " pins: a section needs 2 to know its line; pin one more nail"};
-    const auto leftFirst = [](const PinnedPeg& a, const PinnedPeg& b) { return a.film.x < b.film.x; };
-    const PinnedPeg left = *std::min_element(used.begin(), used.end(), leftFirst);
-    const PinnedPeg right = *std::max_element(used.begin(), used.end(), leftFirst);
-    double meanEast = 0, meanNorth = 0;
-    for (const PinnedPeg& pin : used) {
-        meanEast += (pin.peg.position.east - left.peg.position.east) / static_cast<double>(used.size());
-        meanNorth += (pin.peg.position.north - left.peg.position.north) / static_cast<double>(used.size());
-    }
-    double eastEast = 0, eastNorth = 0, northNorth = 0;
-    for (const PinnedPeg& pin : used) {
-        const double east = pin.peg.position.east - left.peg.position.east - meanEast;
-        const double north = pin.peg.position.north - left.peg.position.north - meanNorth;
-        eastEast += east * east;
-        eastNorth += east * north;
-        northNorth += north * north;
-    }
-    if (std::sqrt(eastEast + northNorth) < ShortestSectionM)
-        return Error{ErrorCode::Unsolvable, "the section's pegs lie within " +
-                                                std::to_string(static_cast<int>(ShortestSectionM * 100)) +
-                                                " cm of each other on the ground; pin nails at both ends"};
-    const double angle = 0.5 * std::atan2(2 * eastNorth, eastEast - northNorth);
-    SectionFrame frame{left.peg.position, std::cos(angle), std::sin(angle)};
-    if (frame.distanceAlong(right.peg.position) < 0)
-        frame = {frame.start, -frame.eastPerM, -frame.northPerM};
-    return frame;
-}
-
 ControlPoint inPlan(const PinnedPeg& pin)
 {
     return {.peg = pin.peg.name,
@@ -96,30 +59,33 @@ ControlPoint inPlan(const PinnedPeg& pin)
             .use = pin.use};
 }
 
-Result<ControlPoint> inSection(const PinnedPeg& pin, const SectionFrame& section)
-{
-    if (!pin.peg.levelM)
-        return Error{ErrorCode::BadInput,
-                     "pin \"" + pin.peg.name +
-                         "\": the peg has no level, and a section needs one; register it"};
-    const double along = std::hypot(section.eastPerM * pin.peg.standardErrorEastM,
-                                    section.northPerM * pin.peg.standardErrorNorthM);
-    return ControlPoint{.peg = pin.peg.name,
-                        .film = pin.film,
-                        .ground = {section.distanceAlong(pin.peg.position), *pin.peg.levelM},
-                        .standardErrorEastM = along,
-                        .standardErrorNorthM = pin.peg.standardErrorLevelM.value_or(along),
-                        .use = pin.use};
-}
-
 struct Gathered {
     FilmFrame film;
     std::vector<ControlPoint> points;
     std::optional<SectionFrame> section;
 };
 
+Result<Gathered> gatherSection(const Project& project, const Drawing& drawing, std::span<const Pin> pins)
+{
+    Result<PinnedSection> pinned = sectionOf(project, drawing, pins);
+    if (!pinned)
+        return pinned.error();
+    Result<std::vector<ControlPoint>> points =
+        sectionControl(pinned->frame, pinned->pins, pinned->settings);
+    if (!points)
+        return points.error();
+    const Result<HandReport> hand = checkHand(pinned->frame, pinned->pins, pinned->settings);
+    if (!hand)
+        return hand.error();
+    if (hand->hand == SectionHand::Reversed)
+        return Error{ErrorCode::Conflict, hand->message};
+    return Gathered{pinned->film, std::move(points).value(), std::move(pinned->frame)};
+}
+
 Result<Gathered> gather(const Project& project, const Drawing& drawing, std::span<const Pin> pins)
 {
+    if (isUpright(drawing.kind))
+        return gatherSection(project, drawing, pins);
     const Result<Sheet> sheet = sheetOf(project, drawing);
     if (!sheet)
         return sheet.error();
@@ -127,27 +93,41 @@ Result<Gathered> gather(const Project& project, const Drawing& drawing, std::spa
     if (!pinned)
         return pinned.error();
     Gathered gathered{.film = sheet->frame, .points = {}, .section = {}};
-    if (isUpright(drawing.kind)) {
-        const Result<SectionFrame> section = sectionThrough(*pinned);
-        if (!section)
-            return section.error();
-        gathered.section = *section;
-    }
-    for (const PinnedPeg& pin : *pinned) {
-        const Result<ControlPoint> point =
-            gathered.section ? inSection(pin, *gathered.section) : Result<ControlPoint>(inPlan(pin));
-        if (!point)
-            return point.error();
-        gathered.points.push_back(*point);
-    }
+    for (const PinnedPeg& pin : *pinned)
+        gathered.points.push_back(inPlan(pin));
     return gathered;
 }
 
 } // namespace
 
+double DrawingGround::drawnLevel(double levelM) const
+{
+    return section ? section->datumM() + (levelM - section->datumM()) * verticalExaggeration : levelM;
+}
+
+double DrawingGround::trueLevel(double drawnM) const
+{
+    return section && verticalExaggeration != 1
+               ? section->datumM() + (drawnM - section->datumM()) / verticalExaggeration
+               : drawnM;
+}
+
+GroundM DrawingGround::toGround(ScanPx position) const
+{
+    const GroundM drawn = fit.transform.toGround(film.toFilm(position));
+    return section ? GroundM{drawn.east, trueLevel(drawn.north)} : drawn;
+}
+
+SpacePoint DrawingGround::toSpace(ScanPx position) const
+{
+    const GroundM place = toGround(position);
+    return section->toSpace(SectionPoint{place.east, place.north});
+}
+
 Result<ScanPx> DrawingGround::toScan(GroundM position) const
 {
-    const Result<FilmMm> onFilm = fit.transform.toFilm(position);
+    const Result<FilmMm> onFilm =
+        fit.transform.toFilm(section ? GroundM{position.east, drawnLevel(position.north)} : position);
     if (!onFilm)
         return onFilm.error();
     return film.toScan(*onFilm);
@@ -222,7 +202,8 @@ Result<DrawingGround> groundOfDrawing(const Project& project, const Drawing& dra
     Result<ControlFit> fit = fitControl(gathered->points, settings);
     if (!fit)
         return about(drawing, fit.error());
-    return DrawingGround{std::move(fit).value(), gathered->film, gathered->section};
+    return DrawingGround{std::move(fit).value(), gathered->film, gathered->section,
+                         isUpright(drawing.kind) ? drawing.verticalExaggeration : 1.0};
 }
 
 Result<DrawingGround> groundOfDrawing(const Project& project, const Drawing& drawing)

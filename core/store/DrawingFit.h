@@ -14,38 +14,27 @@
 #include "core/base/Result.h"
 #include "core/fit/ControlFit.h"
 #include "core/fit/SiteGrid.h"
+#include "core/section/SectionFit.h"
+#include "core/section/SectionFrame.h"
 #include "core/store/Project.h"
 
 namespace inkpeg {
 
-/// The vertical plane that a section is drawn in: a line on the ground from `start` in the direction
-/// (eastPerM, northPerM), a unit vector. Distances along it grow with x on the film.
-struct SectionFrame {
-    GroundM start;
-    double eastPerM = 1;
-    double northPerM = 0;
-
-    /// Distance along the line of the foot of `ground` on it, in metres.
-    double distanceAlong(GroundM ground) const
-    {
-        return (ground.east - start.east) * eastPerM + (ground.north - start.north) * northPerM;
-    }
-    /// The place on the ground at a distance along the line.
-    GroundM at(double distanceM) const
-    {
-        return {start.east + eastPerM * distanceM, start.north + northPerM * distanceM};
-    }
-};
-
-/// Everything that ties one drawing to the ground. For a section, `fit` leads to (distance along `section`,
-/// level).
+/// Everything that ties one drawing to the ground. For an upright drawing positions "on the ground" are
+/// (distance along `section`, level).
 struct DrawingGround {
-    ControlFit fit;
+    ControlFit fit; ///< upright drawings: north = datum + (level - datum) * verticalExaggeration
     FilmFrame film;
     std::optional<SectionFrame> section;
+    double verticalExaggeration = 1;
 
-    GroundM toGround(ScanPx position) const { return fit.transform.toGround(film.toFilm(position)); }
+    GroundM toGround(ScanPx position) const;
     Result<ScanPx> toScan(GroundM position) const;
+    /// Of an upright drawing: the place in space.
+    SpacePoint toSpace(ScanPx position) const;
+    /// Upright drawings: the level as it was drawn, from the level; and back.
+    double drawnLevel(double levelM) const;
+    double trueLevel(double drawnM) const;
 };
 
 /// True if the pins tie the drawing down: some redundancy (without it every residual is nought, whatever was
@@ -79,9 +68,28 @@ private:
 /// One peg in the CRS, for those who ask for a single one. Errors: as PegsInCrs::at.
 Result<Peg> pegInCrs(const Project& project, const Peg& peg);
 
+/// The nails of a drawing's section line by name, from A to B: `Drawing::sectionLine` taken apart.
+std::vector<std::string> sectionLineNames(const Drawing& drawing);
+std::string sectionLineText(const std::vector<std::string>& names);
+
+/// An upright drawing with its line and its pins, before it is fitted.
+struct PinnedSection {
+    SectionFrame frame;
+    std::vector<SectionPin> pins; ///< in the order of the pins given
+    SectionFitSettings settings;
+    FilmFrame film;
+};
+
+/// The line is the stored one, or else straight through the pins in use, their least-squares axis, and runs
+/// so that its drawing is no mirror image.
+/// Errors: NotFound (sheet, peg); BadInput naming the drawing: no datum, a datum in feet, a nail without a
+///         level that is no mark on the datum line, a line that crosses itself, a nail far from the line;
+///         Unsolvable (fewer than two pins, or all at one place).
+Result<PinnedSection> sectionOf(const Project& project, const Drawing& drawing, std::span<const Pin> pins);
+
 /// The drawing's pins as the fit sees them, in the order of `pins`.
-/// Errors: NotFound (drawing's sheet, a pin's peg: names them); BadInput (a section's peg without a level);
-///         Unsolvable (section pins all at one place).
+/// Errors: NotFound (drawing's sheet, a pin's peg: names them); Unsolvable (section pins all at one place);
+///         BadInput and Conflict: as sectionOf.
 Result<std::vector<ControlPoint>> controlPoints(const Project& project, const Drawing& drawing,
                                                 std::span<const Pin> pins);
 

@@ -70,6 +70,8 @@ void readTables(const Project& project, ProjectRecords& records)
     records.drawnPoints = project.all<DrawnPoint>();
     records.signOffs = project.all<SignOff>();
     records.waivers = project.all<Waiver>();
+    records.levelBooks = project.all<LevelBook>();
+    records.levelReadings = project.all<LevelReading>();
 }
 
 RingOnGround ringOnGround(const std::vector<ScanPx>& vertices, const DrawingGround& ground)
@@ -115,7 +117,7 @@ OutlineOnGround outlineOnGround(const Outline& outline, std::size_t index, const
 
 /// What lies on each drawing, as indices.
 struct OnDrawing {
-    std::vector<std::size_t> outlines, points;
+    std::vector<std::size_t> outlines, points, levels;
     std::vector<Pin> pins;
 };
 
@@ -126,6 +128,8 @@ std::map<std::int64_t, OnDrawing> byDrawing(const ProjectRecords& records)
         grouped[records.outlines[i].drawing].outlines.push_back(i);
     for (std::size_t i = 0; i < records.drawnPoints.size(); ++i)
         grouped[records.drawnPoints[i].drawing].points.push_back(i);
+    for (std::size_t i = 0; i < records.spotLevels.size(); ++i)
+        grouped[records.spotLevels[i].drawing].levels.push_back(i);
     for (const Pin& pin : records.pins)
         grouped[pin.drawing].pins.push_back(pin);
     return grouped;
@@ -144,6 +148,7 @@ void placeDrawing(const Project& project, const Drawing& drawing, const OnDrawin
         return;
     }
     place.fit = ground->fit;
+    place.section = ground->section;
     const double width = ground->film.widthPx, height = ground->film.heightPx;
     const std::vector<ScanPx> whole{{0, 0}, {width, 0}, {width, height}, {0, height}};
     place.footprint = ringOnGround(drawing.frame.size() >= 3 ? drawing.frame : whole, *ground);
@@ -154,6 +159,11 @@ void placeDrawing(const Project& project, const Drawing& drawing, const OnDrawin
         const ScanPx mark = records.drawnPoints[i].mark;
         const double totalM = errors.at(mark).totalM();
         records.groundPoints.push_back({i, ground->toGround(mark), isotropic(totalM * totalM)});
+    }
+    for (const std::size_t i : on.levels) {
+        const ScanPx mark = records.spotLevels[i].mark;
+        const double totalM = errors.at(mark).totalM();
+        records.groundLevels.push_back({i, ground->toGround(mark), isotropic(totalM * totalM)});
     }
 }
 

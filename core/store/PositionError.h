@@ -20,6 +20,11 @@ struct PositionError {
     bool operator==(const PositionError&) const = default;
 };
 
+/// Standard errors of a place in space (one sigma), in metres.
+struct SpaceError {
+    double eastM = 0, northM = 0, levelM = 0;
+};
+
 /// The terms at any place of one drawing; built once for a drawing, then cheap to ask.
 ///
 /// The weights of the fit hold the pegs' errors as if each were independent, so the control term shrinks as
@@ -32,9 +37,13 @@ public:
 
     PositionError at(ScanPx position) const;
 
+    /// Of an upright drawing: along its line and up as at(), each axis with its own scale; across the line
+    /// the nails' own error, since the face was taken to stand in the plane through them.
+    SpaceError inSpace(ScanPx position) const;
+
 private:
     DrawingGround m_ground;
-    double m_pegM = 0;
+    double m_pegM = 0, m_pegEastM = 0, m_pegNorthM = 0; ///< upright drawings: along, level as drawn
     double m_tracingErrorMm = 0;
     double m_pixelMm = 0;
 };

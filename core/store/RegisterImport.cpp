@@ -47,11 +47,24 @@ Error refusal(const ImportReport& report, const std::string& file)
     return {ErrorCode::BadInput, text};
 }
 
+/// The short column heads that level books are written with, and those of readLevelBook.
+void addShortHeads(const CsvTable& table, HeaderMapping& mapping)
+{
+    for (const auto& [column, heads] :
+         {std::pair{"point", std::vector{"station"}}, {"backsight", {"bs"}}, {"intermediate", {"is"}},
+          {"foresight", {"fs"}}, {"benchmark", {"known"}}, {"booked", {"rl"}}})
+        for (const char* head : heads)
+            if (!table.column(column) && table.column(head))
+                mapping.columns.emplace(column, head);
+}
+
 /// The mapping to read a file by: the one given, or what is remembered and fits the file.
 HeaderMapping mappingFor(const Project& project, RegisterKind kind, const CsvTable& table,
                          const ImportSettings& settings, std::vector<std::string>& remarks)
 {
     HeaderMapping mapping{settings.columns, settings.passOver};
+    if (kind == RegisterKind::Levels && mapping.columns.empty())
+        addShortHeads(table, mapping);
     if (!mapping.columns.empty())
         return mapping;
     const HeaderMapping remembered = rememberedMapping(project, kind);

@@ -62,6 +62,7 @@ template std::vector<Find> registerLines<Find>(const Project&);
 template std::vector<Sample> registerLines<Sample>(const Project&);
 template std::vector<Timber> registerLines<Timber>(const Project&);
 template std::vector<Photograph> registerLines<Photograph>(const Project&);
+template std::vector<LevelReading> registerLines<LevelReading>(const Project&);
 
 namespace {
 
@@ -111,6 +112,8 @@ RegisterText textOf(const Project& project, RegisterKind kind)
         return textOf<Photograph>(project);
     case RegisterKind::Pins:
         return textOf<PinLine>(project);
+    case RegisterKind::Levels:
+        return textOf<LevelReading>(project);
     }
     return {};
 }

@@ -265,6 +265,8 @@ RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesy
             plan.puts.push_back([&project](Editor& edit) { return markPinned(edit, project); });
         return plan;
     }
+    case RegisterKind::Levels:
+        return planLevels(project, csv, table, places);
     }
     return {};
 }

@@ -12,4 +12,8 @@ namespace inkpeg {
 RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesystem::path& csv,
                     const CsvTable& table, const std::vector<std::optional<std::size_t>>& places);
 
+/// The plan for level books: each is taken as a whole.
+RegisterPlan planLevels(const Project& project, const std::filesystem::path& csv, const CsvTable& table,
+                        const std::vector<std::optional<std::size_t>>& places);
+
 } // namespace inkpeg

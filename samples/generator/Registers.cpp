@@ -189,16 +189,17 @@ std::string writeOthers(const Demo& demo, const std::filesystem::path& folder)
         photographs.add(
             {"PH-" + std::string(n < 10 ? "0" : "") + std::to_string(n), drawing.title, drawing.drawnOn});
     }
-    Register levels(folder / "levels.csv", {"point", "backsight", "intermediate", "foresight", "note"});
-    for (const Row& row : {Row{"BM1", "1.482", "", "", "bench mark 43.118"},
-                           {"S-01 A", "", "2.100", "", "datum nail"},
-                           {"S-01 B", "", "2.100", "", "datum nail"},
-                           {"CP1", "1.391", "", "1.655", "change point"},
-                           {"S-02 A", "", "1.836", "", "datum nail"},
-                           {"S-04 A", "", "1.837", "", "datum nail"},
-                           {"CP2", "1.520", "", "1.402", "change point"},
-                           {"S-03 A", "", "1.954", "", "datum nail"},
-                           {"BM1", "", "", "1.333", "bench mark 43.118"}})
+    Register levels(folder / "levels.csv",
+                    {"point", "backsight", "intermediate", "foresight", "benchmark", "note"});
+    for (const Row& row : {Row{"BM1", "1.482", "", "", "43.118", "bench mark"},
+                           {"S-01 A", "", "2.099", "", "", "datum nail"},
+                           {"S-01 B", "", "2.099", "", "", "datum nail"},
+                           {"CP1", "1.391", "", "1.655", "", "change point"},
+                           {"S-02 A", "", "1.834", "", "", "datum nail"},
+                           {"S-04 A", "", "1.835", "", "", "datum nail"},
+                           {"CP2", "1.520", "", "1.402", "", "change point"},
+                           {"S-03 A", "", "1.951", "", "", "datum nail"},
+                           {"BM1", "", "", "1.333", "43.118", "bench mark"}})
         levels.add(row);
     return photographs.close() + levels.close();
 }

@@ -5,8 +5,15 @@
 #include <QTest>
 #include <gdal_priv.h>
 
+#include <set>
+
+#include "core/checks/PlanAgainstSection.h"
+#include "core/records/Names.h"
 #include "core/store/DrawingFit.h"
+#include "core/store/LevelFlow.h"
+#include "core/store/LoadRecords.h"
 #include "core/store/RegisterImport.h"
+#include "core/store/SectionTurn.h"
 #include "samples/generator/Demo.h"
 #include "samples/generator/Draughting.h"
 #include "samples/generator/Film.h"
@@ -46,7 +53,7 @@ private slots:
     void everyLineOfEveryRegisterIsTakenIn()
     {
         for (const char* name : {"people", "trenches", "pegs", "sheets", "drawings", "contexts", "finds",
-                                 "samples", "timbers", "photographs", "pins"}) {
+                                 "samples", "timbers", "photographs", "pins", "levels"}) {
             const auto csv = std::filesystem::path(m_folder.path().toStdString()) / "registers" /
                              (std::string(name) + ".csv");
             const Result<ImportReport> report = importRegister(*m_project, csv);
@@ -91,6 +98,130 @@ private slots:
             QVERIFY2(worstMm < 0.4,
                      qPrintable(QString::fromStdString(plan.number) + QString(": %1 mm").arg(worstMm)));
         }
+    }
+
+    /// Upright drawings: east, north and level of every vertex, against the truth: at most 1 mm on the film.
+    void sectionsStandInSpaceWhereTheTruthHasThem()
+    {
+        int sections = 0;
+        for (const demo::DrawingPlan& plan : m_demo.drawings) {
+            if (!plan.upright())
+                continue;
+            ++sections;
+            const std::optional<Drawing> drawing = m_project->byKey<Drawing>(plan.number);
+            const Result<DrawingGround> ground = groundOfDrawing(*m_project, *drawing);
+            QVERIFY2(ground, ground ? "" : ground.error().message.c_str());
+            const Result<SectionReading> reading = readSection(*m_project, *drawing);
+            QVERIFY2(reading && reading->remedies.empty(),
+                     reading ? reading->message.c_str() : reading.error().message.c_str());
+            const demo::SheetMap& map = m_demo.sheetOf(plan).map;
+            double worstMm = 0;
+            for (const demo::DrawnOutline& outline : plan.outlines)
+                for (const demo::Metres& vertex : outline.ring) {
+                    const SpacePoint found = ground->toSpace(map.toScan(plan.toFilm(vertex)));
+                    const GroundM is =
+                        demo::groundOfSite({plan.lineStart.x + vertex.x * plan.lineDirection.x,
+                                            plan.lineStart.y + vertex.x * plan.lineDirection.y});
+                    const double awayM =
+                        std::hypot(found.eastM - is.east, found.northM - is.north, found.levelM - vertex.y);
+                    worstMm = std::max(worstMm, filmMmFromGroundM(awayM, plan.scale));
+                }
+            qInfo("%s: worst vertex %.3f mm on the film", plan.number.c_str(), worstMm);
+            QVERIFY(worstMm <= 1.0);
+        }
+        QCOMPARE(sections, 4);
+    }
+
+    /// The outlines as drawn, as if traced without error. Both drawings of one truth: what is found apart
+    /// lies within two sigma, and an edge moved on a section is found out.
+    void plansAndSectionsOfOneTruthAgreeAndAMovedEdgeIsFound()
+    {
+        traceEverything();
+        const Result<ProjectRecords> records = loadRecords(*m_project);
+        QVERIFY(records);
+        const PlanAgainstSection compared = comparePlansAndSections(*records);
+        QCOMPARE(compared.sections, 4);
+        std::set<std::string> contexts;
+        for (const EdgeMisfit& edge : compared.edges) {
+            contexts.insert(edge.context);
+            QVERIFY2(!edge.beyond(), edge.inWords().c_str());
+        }
+        for (const char* context : {"1004", "1052", "1068", "1066", "1031", "1033", "1035", "1037"})
+            if (std::string(context) < "1031" || std::string(context) > "1037") // P-05 has a faulty peg
+                QVERIFY2(contexts.contains(context), context);
+        // Finds, samples and timbers of the demo lie in their contexts in depth as well.
+        QVERIFY(compared.placed.size() > 30);
+        for (const PlacedOnFace& placed : compared.placed)
+            QVERIFY2(placed.verdict == FaceVerdict::Agrees, placed.inWords().c_str());
+
+        ProjectRecords moved = *records;
+        std::int64_t section = 0;
+        for (const Drawing& drawing : moved.drawings)
+            section = drawing.number == "S-01" ? drawing.id : section;
+        for (OutlineOnGround& outline : moved.groundOutlines)
+            if (moved.outlines[outline.outline].drawing == section &&
+                moved.outlines[outline.outline].context == "1004")
+                for (GroundM& vertex : outline.parts[0].outer)
+                    vertex.east += 0.08;
+        int beyond = 0;
+        for (const EdgeMisfit& edge : comparePlansAndSections(moved).edges)
+            if (edge.beyond()) {
+                ++beyond;
+                QCOMPARE(edge.context, std::string("1004"));
+                QVERIFY(std::abs(edge.misfitM() - 0.08) < 0.02);
+            }
+        QCOMPARE(beyond, 2);
+    }
+
+    void aColumnThroughTheTestPitGivesItsContextsFromTheSurfaceDown()
+    {
+        const Result<ProjectRecords> records = loadRecords(*m_project);
+        const std::vector<ColumnLayer> column = columnAt(*records, "S-03", 0.1);
+        QVERIFY(column.size() >= 2);
+        QCOMPARE(column[0].context, std::string("1065"));
+        QCOMPARE(column[1].context, std::string("1067"));
+        QVERIFY(std::abs(column[0].topM - 42.6) < 0.03 && std::abs(column[0].bottomM - 42.3) < 0.01);
+        QVERIFY(std::abs(column[1].depthToTopM - 0.3) < 0.03);
+    }
+
+    /// The demo's bench mark is 43.118; its pegs have the datums of the sections at 42.500.
+    void theLevelBookClosesAndAgreesWithThePegs()
+    {
+        const auto books = reducedBooks(*m_project);
+        QCOMPARE(books.size(), std::size_t(1));
+        QVERIFY(books[0].second);
+        QVERIFY(books[0].second->check.holds());
+        QCOMPARE(books[0].second->legs.size(), std::size_t(1));
+        QCOMPARE(books[0].second->legs[0].misclosure, TenthMm(30));
+        QVERIFY(books[0].second->withinTolerance());
+        const std::vector<LevelUse> uses = levelUses(*m_project);
+        QCOMPARE(uses.size(), std::size_t(5));
+        for (const LevelUse& use : uses)
+            QVERIFY2(!use.disagrees(), use.inWords().c_str());
+    }
+
+private:
+    void traceEverything()
+    {
+        const Result<Change> done = m_project->act("trace the truth", [&](Editor& edit) -> Result<void> {
+            for (const demo::DrawingPlan& plan : m_demo.drawings) {
+                const demo::SheetMap& map = m_demo.sheetOf(plan).map;
+                for (const demo::DrawnOutline& drawn : plan.outlines) {
+                    Outline outline;
+                    outline.drawing = m_project->byKey<Drawing>(plan.number)->id;
+                    outline.context = drawn.context;
+                    Part& part = outline.parts.emplace_back();
+                    for (std::size_t i = 0; i < drawn.ring.size(); ++i) {
+                        part.outer.vertices.push_back(map.toScan(plan.toFilm(drawn.ring[i])));
+                        part.outer.kinds.push_back(*named<EdgeKind>(drawn.edges[i]));
+                    }
+                    if (auto put = edit.put(outline); !put)
+                        return put;
+                }
+            }
+            return {};
+        });
+        QVERIFY2(done, done ? "" : done.error().message.c_str());
     }
 };
 
