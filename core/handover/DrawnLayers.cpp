@@ -368,7 +368,7 @@ LayerTable<SectionLineRow> sectionLineTable()
     return {"section_lines",
             GeometryKind::Line,
             LayerSpace::Ground,
-            "Where the plane of each pinned section stands on the ground.",
+            "Where the face of each pinned section stands on the ground, bends included.",
             {{{"drawing", Text, "", "Drawing number."},
               [](const SectionLineRow& row) { return known(row.drawing); }},
              {{"trench", Text, "", "Trench."}, [](const SectionLineRow& row) { return known(row.trench); }},
@@ -380,9 +380,7 @@ LayerTable<SectionLineRow> sectionLineTable()
               [](const SectionLineRow& row) { return FieldValue(row.fromM); }},
              {{"to_m", Real, "m", "Distance along the line at its last vertex."},
               [](const SectionLineRow& row) { return FieldValue(row.toM); }}},
-            [](const SectionLineRow& row) {
-                return lineOf({row.from, row.to});
-            }};
+            [](const SectionLineRow& row) { return lineOf(row.line); }};
 }
 
 /// The outlines' rings taken apart into stretches and vertices.
@@ -446,6 +444,8 @@ std::vector<FeatureLayer> drawnLayers(const DrawnWork& work)
                                      sectionLineTable().fill(work.sectionLines)};
     addLayersOf(work.plan, LayerSpace::Ground, layers);
     addLayersOf(work.section, LayerSpace::Section, layers);
+    for (FeatureLayer& layer : spaceLayers(work.space))
+        layers.push_back(std::move(layer));
     return layers;
 }
 

@@ -8,6 +8,7 @@
 
 #include "core/handover/FeatureLayer.h"
 #include "core/handover/GroundOutlines.h"
+#include "core/handover/SpaceLayers.h"
 #include "core/records/Records.h"
 #include "core/store/DrawingFit.h"
 
@@ -73,6 +74,7 @@ struct SectionLineRow {
     std::optional<double> datumM;
     GroundM from, to;
     double fromM = 0, toM = 0; ///< distances along the line
+    std::vector<GroundM> line = {}; ///< from `from` over the bends to `to`
 };
 
 /// Everything drawn, split by where its coordinates live.
@@ -87,11 +89,12 @@ struct DrawnWork {
     std::vector<DrawingRow> drawings;
     std::vector<PinRow> pins;
     std::vector<SectionLineRow> sectionLines;
+    SpaceWork space; ///< sections again, as they stand in space
 };
 
 /// drawings, pins, section_lines; then outlines, outline_edges, outline_vertices, edges, levels, points;
 /// then the last six again for sections, with "section_" in front, in distance along the section line and
-/// level.
+/// level; then the layers of sections in space.
 std::vector<FeatureLayer> drawnLayers(const DrawnWork& work);
 
 } // namespace inkpeg

@@ -12,13 +12,33 @@ std::string positionText(GroundM at, int decimals)
     return fixed(at.east, decimals) + " " + fixed(at.north, decimals);
 }
 
-std::string positionsText(const std::vector<GroundM>& positions, bool close, int decimals)
+std::string positionText(const SpacePoint& at, int decimals)
+{
+    return fixed(at.eastM, decimals) + " " + fixed(at.northM, decimals) + " " + fixed(at.levelM, decimals);
+}
+
+template<typename Position>
+std::string positionsText(const std::vector<Position>& positions, bool close, int decimals)
 {
     std::string text = "(";
-    for (const GroundM at : positions)
+    for (const Position& at : positions)
         text += (text.size() > 1 ? "," : "") + positionText(at, decimals);
     if (close && !positions.empty())
         text += "," + positionText(positions.front(), decimals);
+    return text + ")";
+}
+
+template<typename Position>
+std::string multiPolygonText(const char* head, const std::vector<std::vector<std::vector<Position>>>& parts,
+                             int decimals)
+{
+    std::string text = std::string(head) + " (";
+    for (const std::vector<std::vector<Position>>& rings : parts) {
+        text += text.ends_with(")") ? ",(" : "(";
+        for (const std::vector<Position>& ring : rings)
+            text += (text.ends_with(")") ? "," : "") + positionsText(ring, true, decimals);
+        text += ")";
+    }
     return text + ")";
 }
 
@@ -48,6 +68,10 @@ std::string geometryKindName(GeometryKind kind)
         return "line";
     case GeometryKind::Polygons:
         return "multipolygon";
+    case GeometryKind::SpaceLine:
+        return "line with levels";
+    case GeometryKind::SpacePolygons:
+        return "multipolygon with levels";
     }
     return {};
 }
@@ -62,16 +86,12 @@ std::string wellKnownText(const FeatureGeometry& geometry, int decimals)
     }
     if (!geometry.line.empty())
         return "LINESTRING " + positionsText(geometry.line, false, decimals);
-    if (geometry.polygons.empty())
-        return {};
-    std::string text = "MULTIPOLYGON (";
-    for (const PolygonRings& rings : geometry.polygons) {
-        text += text.ends_with(")") ? ",(" : "(";
-        for (const std::vector<GroundM>& ring : rings)
-            text += (text.ends_with(")") ? "," : "") + positionsText(ring, true, decimals);
-        text += ")";
-    }
-    return text + ")";
+    if (!geometry.spaceLine.empty())
+        return "LINESTRING Z " + positionsText(geometry.spaceLine, false, decimals);
+    if (!geometry.spacePolygons.empty())
+        return multiPolygonText("MULTIPOLYGON Z", geometry.spacePolygons, decimals);
+    return geometry.polygons.empty() ? std::string()
+                                     : multiPolygonText("MULTIPOLYGON", geometry.polygons, decimals);
 }
 
 std::string valueText(const FieldValue& value)

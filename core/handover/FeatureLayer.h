@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "core/base/Units.h"
+#include "core/section/SectionFrame.h"
 
 namespace inkpeg {
 
@@ -22,7 +23,14 @@ struct FieldSchema {
     std::string meaning; ///< one sentence for the data dictionary
 };
 
-enum class GeometryKind { None, Point, Line, Polygons };
+enum class GeometryKind {
+    None,
+    Point,
+    Line,
+    Polygons,
+    SpaceLine,     ///< with a level at each vertex
+    SpacePolygons, ///< the same; rings may stand upright, so that they have no area in plan
+};
 
 /// Where a layer's coordinates live.
 enum class LayerSpace {
@@ -49,14 +57,22 @@ struct GroundPosition {
 /// clockwise.
 using PolygonRings = std::vector<std::vector<GroundM>>;
 
-/// Exactly one of the three is filled, by the layer's GeometryKind; all are empty where a place is not
+/// The same in space. The first ring is the outer one, counter-clockwise as its face is read.
+using SpaceRings = std::vector<std::vector<SpacePoint>>;
+
+/// Exactly one is filled, by the layer's GeometryKind; all are empty where a place is not
 /// known.
 struct FeatureGeometry {
     std::optional<GroundPosition> point;
     std::vector<GroundM> line;
     std::vector<PolygonRings> polygons;
+    std::vector<SpacePoint> spaceLine = {};
+    std::vector<SpaceRings> spacePolygons = {};
 
-    bool empty() const { return !point && line.empty() && polygons.empty(); }
+    bool empty() const
+    {
+        return !point && line.empty() && polygons.empty() && spaceLine.empty() && spacePolygons.empty();
+    }
 };
 
 using FieldValue = std::variant<std::monostate, std::string, std::int64_t, double>;
@@ -75,10 +91,10 @@ struct FeatureLayer {
 /// "text", "whole number", "number".
 std::string fieldTypeName(FieldType type);
 
-/// "none", "point", "line", "multipolygon".
+/// "none", "point", "line", "multipolygon", "line with levels", "multipolygon with levels".
 std::string geometryKindName(GeometryKind kind);
 
-/// Well-known text (OGC 06-103r4) with `decimals` digits, "POINT Z" where the level is known; empty for no
+/// Well-known text (OGC 06-103r4) with `decimals` digits, "Z" where levels are known; empty for no
 /// geometry.
 std::string wellKnownText(const FeatureGeometry& geometry, int decimals);
 

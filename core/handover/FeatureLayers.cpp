@@ -7,6 +7,7 @@
 #include "core/base/Csv.h"
 #include "core/handover/DrawnLayers.h"
 #include "core/handover/RegisterLayers.h"
+#include "core/handover/TimberLayers.h"
 #include "core/records/Names.h"
 #include "core/store/DrawingFit.h"
 
@@ -17,10 +18,10 @@ namespace {
 /// Where a pin lies on the ground by the fit; for a section, back from the plane of the section.
 GroundPosition fittedPlace(const DrawingGround& ground, ScanPx mark)
 {
-    const GroundM fitted = ground.toGround(mark);
     if (!ground.section)
-        return {fitted, {}};
-    return {ground.section->at(fitted.east), fitted.north};
+        return {ground.toGround(mark), {}};
+    const SpacePoint place = ground.toSpace(mark);
+    return {{place.eastM, place.northM}, place.levelM};
 }
 
 void addPins(const std::vector<Pin>& pins, const DrawingRow& row, DrawnWork& work)
@@ -42,9 +43,13 @@ void addSectionLine(const DrawingRow& row, const std::vector<ControlPoint>& pins
         fromM = std::min(fromM, pin.ground.east);
         toM = std::max(toM, pin.ground.east);
     }
-    const SectionFrame& section = *row.ground->section;
+    const double datumM = row.ground->section->datumM();
+    std::vector<GroundM> line;
+    for (const SpacePoint& place : row.ground->section->toSpace(
+             std::vector<SectionPoint>{{fromM, datumM}, {toM, datumM}}, false))
+        line.push_back({place.eastM, place.northM});
     work.sectionLines.push_back({row.drawing.number, row.drawing.trench, row.drawing.facing,
-                                 row.drawing.datumM, section.at(fromM), section.at(toM), fromM, toM});
+                                 row.drawing.datumM, line.front(), line.back(), fromM, toM, line});
 }
 
 /// Gathers the drawn work drawing by drawing.
@@ -99,6 +104,9 @@ private:
             addSectionLine(row, known, m_work);
         DrawnWork::InOneSpace& space = upright ? m_work.section : m_work.plan;
         addOutlines(row, errors, space);
+        if (upright)
+            addSpaceWork(m_project, row.drawing, *row.ground, errors, handedOver(row.drawing),
+                         m_settings.chordToleranceMm, m_work.space);
         for (const EdgeLine& line : m_project.ofDrawing<EdgeLine>(row.drawing.id))
             space.lines.push_back(
                 {line, row.drawing.number,
@@ -107,6 +115,14 @@ private:
             space.levels.push_back({level, row.drawing.number, placeOf(level.mark, *row.ground, errors)});
         for (const DrawnPoint& point : m_project.ofDrawing<DrawnPoint>(row.drawing.id))
             space.points.push_back({point, row.drawing.number, placeOf(point.mark, *row.ground, errors)});
+    }
+
+    std::vector<Outline> handedOver(const Drawing& drawing) const
+    {
+        std::vector<Outline> outlines = m_project.ofDrawing<Outline>(drawing.id);
+        std::erase_if(outlines,
+                      [&](const Outline& outline) { return outline.stage < m_settings.leastStage; });
+        return outlines;
     }
 
     void addOutlines(const DrawingRow& row, const PositionErrors& errors, DrawnWork::InOneSpace& space)
@@ -180,6 +196,7 @@ Result<HandOverContent> gatherLayers(const Project& project, const GatherSetting
     HandOverContent content{{}, std::move(gathered->remarks)};
     append(registerLayers(&project, content.remarks), content.layers);
     append(drawnLayers(gathered->work), content.layers);
+    append(timberLayers(&project), content.layers);
     return content;
 }
 
@@ -188,6 +205,7 @@ std::vector<LayerSchema> handOverSchema()
     std::vector<std::string> remarks;
     std::vector<FeatureLayer> layers = registerLayers(nullptr, remarks);
     append(drawnLayers({}), layers);
+    append(timberLayers(nullptr), layers);
     std::vector<LayerSchema> schemas;
     for (FeatureLayer& layer : layers)
         schemas.push_back(std::move(layer.schema));

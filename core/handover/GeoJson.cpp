@@ -32,6 +32,10 @@ public:
             text = R"({"type":"LineString","coordinates":)" + positions(geometry.line, false) + "}";
         else if (!geometry.polygons.empty())
             text = R"({"type":"MultiPolygon","coordinates":)" + polygons(geometry.polygons) + "}";
+        else if (!geometry.spaceLine.empty())
+            text = R"({"type":"LineString","coordinates":)" + positions(geometry.spaceLine, false) + "}";
+        else if (!geometry.spacePolygons.empty())
+            text = R"({"type":"MultiPolygon","coordinates":)" + polygons(geometry.spacePolygons) + "}";
         if (m_error)
             return *m_error;
         if (m_east - m_west > 180)
@@ -41,6 +45,14 @@ public:
     }
 
 private:
+    std::string position(const SpacePoint& at)
+    {
+        std::string text = position(GroundM{at.eastM, at.northM});
+        if (text.ends_with("]"))
+            text.insert(text.size() - 1, "," + fixed(at.levelM, LevelDecimals));
+        return text;
+    }
+
     std::string position(GroundM at)
     {
         const Result<LonLat> place = m_toLonLat.at(at);
@@ -53,20 +65,22 @@ private:
         return "[" + fixed(place->longitude, m_decimals) + "," + fixed(place->latitude, m_decimals) + "]";
     }
 
-    std::string positions(const std::vector<GroundM>& ring, bool close)
+    template<typename Position>
+    std::string positions(const std::vector<Position>& ring, bool close)
     {
         std::string text = "[";
-        for (const GroundM at : ring)
+        for (const Position& at : ring)
             text += (text.size() > 1 ? "," : "") + position(at);
         if (close && !ring.empty())
             text += "," + position(ring.front());
         return text + "]";
     }
 
-    std::string polygons(const std::vector<PolygonRings>& parts)
+    template<typename Position>
+    std::string polygons(const std::vector<std::vector<std::vector<Position>>>& parts)
     {
         std::string text = "[";
-        for (const PolygonRings& rings : parts) {
+        for (const std::vector<std::vector<Position>>& rings : parts) {
             text += text.size() > 1 ? ",[" : "[";
             for (std::size_t i = 0; i < rings.size(); ++i)
                 text += (i > 0 ? "," : "") + positions(rings[i], true);

@@ -15,8 +15,13 @@ namespace inkpeg {
 /// 7946, 11.2, asks not to write more than needed.
 inline constexpr int DefaultLonLatDecimals = 8;
 
-/// One file, one FeatureCollection. Levels stay in the properties: RFC 7946 wants heights above the
-/// ellipsoid, which a site datum does not give. Errors: Unsolvable (a place that cannot be converted; a
+/// A tenth of a millimetre, with a digit to spare.
+inline constexpr int LevelDecimals = 5;
+
+/// One file, one FeatureCollection. The levels of points stay in the properties: RFC 7946 wants heights
+/// above the ellipsoid, which a site datum does not give. What stands in space (sections) would be nothing
+/// without them: there the third number is the level above the project's datum, and the hand-over says so.
+/// Errors: Unsolvable (a place that cannot be converted; a
 /// feature that crosses the antimeridian); System.
 Result<void> writeGeoJson(const FeatureLayer& layer, const LongitudeLatitude& toLonLat,
                           const std::filesystem::path& file, int decimals = DefaultLonLatDecimals);

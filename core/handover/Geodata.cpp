@@ -44,6 +44,10 @@ std::vector<GroundM> placesOnGround(const std::vector<FeatureLayer>& layers)
                 places.push_back(feature.geometry.line.front());
             if (!feature.geometry.polygons.empty())
                 places.push_back(feature.geometry.polygons.front().front().front());
+            if (!feature.geometry.spacePolygons.empty()) {
+                const SpacePoint& place = feature.geometry.spacePolygons.front().front().front();
+                places.push_back({place.eastM, place.northM});
+            }
         }
     }
     return places;
@@ -74,8 +78,9 @@ Result<void> writeGeoJsonLayers(const std::vector<FeatureLayer>& layers, const f
             return Error{ErrorCode::Cancelled, "the hand-over was stopped"};
     }
     report.remarks.push_back(
-        "GeoJSON holds what has a place on the ground; work drawn on sections (distance along the "
-        "section line, level) is in the other formats.");
+        "GeoJSON holds what has a place on the ground; work drawn on sections is in it as it stands in space "
+        "(the space layers), where the third number of a position is the level above the project's datum and "
+        "not a height above the ellipsoid.");
     return {};
 }
 

@@ -67,20 +67,53 @@ OGRwkbGeometryType geometryType(GeometryKind kind, bool withLevels)
         return wkbLineString;
     case GeometryKind::Polygons:
         return wkbMultiPolygon;
+    case GeometryKind::SpaceLine:
+        return wkbLineString25D;
+    case GeometryKind::SpacePolygons:
+        return wkbMultiPolygon25D;
     case GeometryKind::None:
         break;
     }
     return wkbNone;
 }
 
-void fillRing(const std::vector<GroundM>& positions, OGRLinearRing& ring)
+void addPoint(OGRSimpleCurve& curve, GroundM at)
 {
-    const int count = static_cast<int>(positions.size());
-    ring.setNumPoints(count + 1, FALSE);
-    for (int i = 0; i <= count; ++i) {
-        const GroundM at = positions[static_cast<std::size_t>(i % count)];
-        ring.setPoint(i, at.east, at.north);
+    curve.addPoint(at.east, at.north);
+}
+
+void addPoint(OGRSimpleCurve& curve, const SpacePoint& at)
+{
+    curve.addPoint(at.eastM, at.northM, at.levelM);
+}
+
+template<typename Position>
+std::unique_ptr<OGRGeometry> ogrLine(const std::vector<Position>& positions)
+{
+    auto line = std::make_unique<OGRLineString>();
+    for (const Position& at : positions)
+        addPoint(*line, at);
+    return line;
+}
+
+/// Rings as they come: nothing is turned, closed up or mended by how they would lie in plan.
+template<typename Position>
+std::unique_ptr<OGRGeometry> ogrPolygons(const std::vector<std::vector<std::vector<Position>>>& parts)
+{
+    auto polygons = std::make_unique<OGRMultiPolygon>();
+    for (const std::vector<std::vector<Position>>& rings : parts) {
+        auto polygon = std::make_unique<OGRPolygon>();
+        for (const std::vector<Position>& positions : rings) {
+            auto ring = std::make_unique<OGRLinearRing>();
+            for (const Position& at : positions)
+                addPoint(*ring, at);
+            if (!positions.empty())
+                addPoint(*ring, positions.front());
+            polygon->addRingDirectly(ring.release());
+        }
+        polygons->addGeometryDirectly(polygon.release());
     }
+    return polygons;
 }
 
 std::unique_ptr<OGRGeometry> ogrGeometry(const FeatureGeometry& geometry)
@@ -90,26 +123,13 @@ std::unique_ptr<OGRGeometry> ogrGeometry(const FeatureGeometry& geometry)
         return place.levelM ? std::make_unique<OGRPoint>(place.at.east, place.at.north, *place.levelM)
                             : std::make_unique<OGRPoint>(place.at.east, place.at.north);
     }
-    if (!geometry.line.empty()) {
-        auto line = std::make_unique<OGRLineString>();
-        line->setNumPoints(static_cast<int>(geometry.line.size()), FALSE);
-        for (std::size_t i = 0; i < geometry.line.size(); ++i)
-            line->setPoint(static_cast<int>(i), geometry.line[i].east, geometry.line[i].north);
-        return line;
-    }
-    if (geometry.polygons.empty())
-        return nullptr;
-    auto polygons = std::make_unique<OGRMultiPolygon>();
-    for (const PolygonRings& rings : geometry.polygons) {
-        auto polygon = std::make_unique<OGRPolygon>();
-        for (const std::vector<GroundM>& positions : rings) {
-            auto ring = std::make_unique<OGRLinearRing>();
-            fillRing(positions, *ring);
-            polygon->addRingDirectly(ring.release());
-        }
-        polygons->addGeometryDirectly(polygon.release());
-    }
-    return polygons;
+    if (!geometry.line.empty())
+        return ogrLine(geometry.line);
+    if (!geometry.polygons.empty())
+        return ogrPolygons(geometry.polygons);
+    if (!geometry.spaceLine.empty())
+        return ogrLine(geometry.spaceLine);
+    return geometry.spacePolygons.empty() ? nullptr : ogrPolygons(geometry.spacePolygons);
 }
 
 bool holdsLevels(const FeatureLayer& layer)
@@ -331,6 +351,12 @@ Result<void> writeShapefiles(const std::vector<FeatureLayer>& layers, const std:
     for (std::size_t i = 0; i < layers.size(); ++i) {
         if (!hasPlaces(layers[i]))
             continue;
+        // A shapefile tells outer rings from holes by their winding in plan, which upright ones have not.
+        if (layers[i].schema.geometry == GeometryKind::SpacePolygons) {
+            remarks.push_back("shapefile: " + layers[i].schema.name +
+                              " stays behind: the format cannot hold polygons that stand upright");
+            continue;
+        }
         const std::map<std::string, std::string> names = shortNames(layers[i].schema);
         for (const auto& [name, shortName] : names)
             table += layers[i].schema.name + "," + name + "," + shortName + "\r\n";

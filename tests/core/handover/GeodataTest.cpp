@@ -237,14 +237,16 @@ private slots:
                 QVERIFY(feature["type"] == "Feature");
                 QVERIFY(feature.contains("geometry") && feature.contains("properties"));
                 if (!feature["geometry"].is_null())
-                    geometryFollowsItsRules(feature["geometry"]);
+                    geometryFollowsItsRules(feature["geometry"],
+                                            entry.path().filename().string().starts_with("space_"));
             }
             ++files;
         }
         QVERIFY(files >= 12);
     }
 
-    void geometryFollowsItsRules(const json& geometry)
+    /// What stands in space has a level as its third number, and no winding to speak of from above.
+    void geometryFollowsItsRules(const json& geometry, bool inSpace)
     {
         QVERIFY(!geometry.contains("properties") && !geometry.contains("features"));
         if (geometry["type"] != "MultiPolygon")
@@ -254,9 +256,9 @@ private slots:
                 const json& ring = polygon[i];
                 QVERIFY(ring.size() >= 4);
                 QVERIFY(ring.front() == ring.back());
-                QVERIFY(i == 0 ? signedArea(ring) > 0 : signedArea(ring) < 0);
+                QVERIFY(inSpace || (i == 0 ? signedArea(ring) > 0 : signedArea(ring) < 0));
                 for (const json& position : ring)
-                    QVERIFY(position.size() == 2 && position[0] > 9 && position[0] < 11 &&
+                    QVERIFY(position.size() == (inSpace ? 3U : 2U) && position[0] > 9 && position[0] < 11 &&
                             position[1] > 55 && position[1] < 57);
             }
         }
