@@ -19,7 +19,8 @@ constexpr int ExitBadInput = 2;
 const std::vector<Verb>& verbs()
 {
     static const std::vector<Verb> all = {newVerb(),    registerVerb(), pinVerb(),
-                                          layVerb(),    checkVerb(),    linksVerb(),
+                                          layVerb(),    levelsVerb(),   sectionsVerb(),
+                                          postsVerb(),  checkVerb(),    linksVerb(),
                                           reportVerb(), handOverVerb(), verifyVerb()};
     return all;
 }
