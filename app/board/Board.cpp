@@ -175,8 +175,14 @@ void Board::paintEvent(QPaintEvent*)
     m_film.paint(painter,
                  {m_scene, m_frame, m_view, size(), devicePixelRatioF(), picture.colours, m_filmFaded});
     painter.setRenderHint(QPainter::Antialiasing);
-    if (side() == BoardSide::Ground)
+    // A section on the ground lies in its own plane, where nothing of the plans has a place.
+    const bool inPlan = !m_scene.drawing || !m_scene.drawing->ground || !m_scene.drawing->ground->section;
+    if (side() == BoardSide::Ground && inPlan) {
         paintSurroundings(painter, picture);
+        paintSectionTraces(painter, picture);
+    }
+    if (side() == BoardSide::Ground)
+        paintPosts(painter, picture);
     if (m_tool) {
         m_tool->paint(painter);
     } else if (m_scene.drawing) {

@@ -38,6 +38,12 @@ void paintDamage(QPainter& painter, const BoardPicture& picture, const std::vect
 /// Pegs, finds, trench limits and the other pinned drawings.
 void paintSurroundings(QPainter& painter, const BoardPicture& picture);
 
+/// Pinned sections: line, ends, and a bar for each context along it.
+void paintSectionTraces(QPainter& painter, const BoardPicture& picture);
+
+/// Upright timbers by their outlines.
+void paintPosts(QPainter& painter, const BoardPicture& picture);
+
 /// A round length with its name, lower left; on the ground a north arrow too.
 void paintScaleBar(QPainter& painter, const BoardPicture& picture);
 

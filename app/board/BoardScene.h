@@ -11,6 +11,7 @@
 
 #include "app/board/ViewSettings.h"
 #include "core/fit/ControlFit.h"
+#include "core/handover/SectionTrace.h"
 #include "core/records/Records.h"
 #include "core/store/DrawingFit.h"
 
@@ -60,6 +61,9 @@ struct BoardScene {
     std::vector<NamedPlace> finds;
     std::vector<NamedRing> trenches;
     std::vector<Neighbour> neighbours;
+    std::vector<SectionTrace> traces; ///< pinned sections
+    std::vector<NamedRing> posts; ///< upright timbers from above; with a section at hand, those beside it as
+                                  ///< they show on its face
     std::filesystem::path cacheFolder; ///< for what can be made again; empty: nothing is kept
 };
 

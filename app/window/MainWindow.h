@@ -84,6 +84,7 @@ private:
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);
     void makeCheckMenu();
+    void makeSectionsMenu();
     void makeHelpMenu();
     void updateActs();
 

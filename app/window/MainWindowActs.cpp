@@ -39,6 +39,7 @@ void MainWindow::makeMenus()
     makeBoardMenu();
     makeTraceMenu();
     makeCheckMenu();
+    makeSectionsMenu();
     makeHelpMenu();
 }
 

@@ -179,6 +179,13 @@ void MainWindow::leadTo(const Matter& matter)
         setStation(m_rail->station()); // another page of the stage stood before the board
     if (matter.scan && m_session->scene().drawing) {
         m_board->goTo(*matter.scan);
+    } else if (const auto& at = m_session->scene().drawing;
+               matter.ground && at && at->ground && at->ground->section) {
+        // To the foot of the place on the section, at its datum.
+        const SectionFrame& frame = *at->ground->section;
+        if (const Result<ScanPx> mark =
+                at->ground->toScan({frame.footOf(*matter.ground).alongM, frame.datumM()}))
+            m_board->goTo(*mark);
     } else if (matter.ground) {
         if (m_session->scene().drawing && !m_session->scene().drawing->ground)
             m_session->chooseDrawing(0);

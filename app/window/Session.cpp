@@ -99,6 +99,7 @@ void Session::chooseDrawing(std::int64_t id)
         return;
     m_drawing = id;
     rebuildDrawing();
+    choosePosts();
     chooseNeighbours();
     emit drawingChosen();
 }

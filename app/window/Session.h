@@ -112,6 +112,7 @@ private:
     void rebuildDrawing();
     void rebuildSurroundings();
     void chooseNeighbours();
+    void choosePosts();
     /// The stage that follows from these pins, for a drawing that is not beyond `pinned`.
     Stage stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const;
     bool changePins(const QString& what,

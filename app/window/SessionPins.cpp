@@ -178,7 +178,7 @@ QString Session::proposedPeg(ScanPx mark) const
         if (ground->section) {
             if (!peg.levelM)
                 continue;
-            place = {ground->section->distanceAlong(place), *peg.levelM};
+            place = {ground->section->footOf(place).alongM, *peg.levelM};
         }
         const double away = distance(ground->toGround(mark), place);
         if (nearest.isEmpty() || away < least) {

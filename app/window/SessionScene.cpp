@@ -3,11 +3,13 @@
 #include "app/window/Session.h"
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 #include <set>
 
 #include "app/window/Words.h"
 #include "core/film/Pyramid.h"
+#include "core/checks/UprightTimbers.h"
 #include "core/store/DrawingFit.h"
 
 namespace inkpeg {
@@ -98,6 +100,8 @@ void Session::rebuildSurroundings()
     m_scene.finds.clear();
     m_scene.trenches.clear();
     m_scene.neighbours.clear();
+    m_scene.traces.clear();
+    m_scene.posts.clear();
     m_pinnedPlans.clear();
     if (!m_surroundings)
         return;
@@ -113,14 +117,41 @@ void Session::rebuildSurroundings()
         if (!trench.limit.empty())
             m_scene.trenches.push_back({trench.name, trench.limit});
     for (const Drawing& drawing : m_project->all<Drawing>()) {
-        if (isUpright(drawing.kind))
+        if (isUpright(drawing.kind)) {
+            if (const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing))
+                m_scene.traces.push_back(sectionTrace(*m_project, drawing, *ground));
             continue;
+        }
         // Not pinned yet, a drawing has no place on the ground.
         if (Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing))
             m_pinnedPlans.push_back(
                 neighbourOf(*m_project, drawing, std::make_shared<DrawingGround>(std::move(*ground))));
     }
+    choosePosts();
     chooseNeighbours();
+}
+
+/// Upright timbers from above; with a section at hand those that stand beside it, on its face.
+void Session::choosePosts()
+{
+    constexpr double BesideM = 0.5;
+    m_scene.posts.clear();
+    const auto& at = m_scene.drawing;
+    const SectionFrame* frame = at && at->ground && at->ground->section ? &*at->ground->section : nullptr;
+    for (const Timber& timber : m_project->all<Timber>()) {
+        const Result<UprightTimber> post = standing(timber);
+        if (!post)
+            continue;
+        NamedRing ring{timber.number, {}};
+        if (!frame)
+            ring.ring = planOutline(*post);
+        else if (const SectionFoot foot = frame->footOf(*timber.position);
+                 std::abs(foot.offsetM) <= BesideM && foot.alongM >= 0 && foot.alongM <= frame->lengthM())
+            for (const SectionPoint& corner : elevationOutline(*post, *frame))
+                ring.ring.push_back({corner.alongM, corner.levelM});
+        if (!ring.ring.empty())
+            m_scene.posts.push_back(std::move(ring));
+    }
 }
 
 /// All pinned plans but the one at hand.

@@ -1,0 +1,316 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The third dimension in the real window, by mouse and keys: sections turned, levels typed in, plans held
+// against sections, posts aligned, the view in space. With INKPEG_SCREENSHOTS=FOLDER pictures are saved.
+#include <memory>
+
+#include <QApplication>
+#include <QComboBox>
+#include <QLabel>
+#include <QLineEdit>
+#include <QListWidget>
+#include <QPushButton>
+#include <QStandardPaths>
+#include <QTableWidget>
+#include <QTemporaryDir>
+#include <QTest>
+#include <gdal_priv.h>
+
+#include "app/board/Palette.h"
+#include "app/window/CompareDialog.h"
+#include "app/window/LevelBookDialog.h"
+#include "app/window/MainWindow.h"
+#include "app/window/PostsDialog.h"
+#include "app/window/SectionDialog.h"
+#include "app/window/SpaceWindow.h"
+#include "core/records/Names.h"
+#include "core/store/RegisterImport.h"
+#include "core/store/SectionTurn.h"
+#include "samples/generator/Demo.h"
+#include "samples/generator/Draughting.h"
+#include "samples/generator/Film.h"
+#include "samples/generator/Registers.h"
+
+using namespace inkpeg;
+
+class SectionsWindowTest final : public QObject {
+    Q_OBJECT
+
+    QTemporaryDir m_folder;
+    const demo::Demo m_demo = demo::skelderRigg(60);
+    std::unique_ptr<MainWindow> m_window;
+    QString m_pictures = qEnvironmentVariable("INKPEG_SCREENSHOTS");
+
+    std::filesystem::path file(const char* name) const { return m_folder.filePath(name).toStdString(); }
+    Project& project() { return m_window->session().project(); }
+
+    template<typename Window>
+    Window* opened(const char* act)
+    {
+        m_window->act(act)->trigger();
+        const auto windows = m_window->findChildren<Window*>();
+        if (windows.isEmpty())
+            return nullptr;
+        Window* window = windows.last();
+        return QTest::qWaitForWindowExposed(window) ? window : nullptr;
+    }
+    void look(QWidget* widget, const char* name)
+    {
+        QTest::qWait(200);
+        if (!m_pictures.isEmpty())
+            QVERIFY(widget->grab().save(m_pictures + '/' + name +
+                                        qEnvironmentVariable("INKPEG_SCREENSHOTS_SUFFIX") + ".png"));
+    }
+    /// The demo's drawings as scanned coarsely, its registers, and its outlines as they truly are.
+    void makeProject()
+    {
+        GDALAllRegister();
+        std::filesystem::create_directories(file("film"));
+        QCOMPARE(demo::writeRegisters(m_demo, file("registers")), std::string());
+        for (const demo::SheetPlan& sheet : m_demo.sheets) {
+            demo::Pencil pencil(sheet.map, 1);
+            demo::draughtSheet(m_demo, sheet, pencil);
+            QCOMPARE(demo::writeScan(sheet, demo::exposeSheet(sheet, pencil.graphite()),
+                                     file(sheet.file.c_str())),
+                     std::string());
+        }
+        ProjectFacts facts;
+        facts.siteCode = "SKR26";
+        facts.title = "Skelder Rigg";
+        Result<Project> made = Project::create(file("demo.gpkg"), facts);
+        QVERIFY2(made, made ? "" : made.error().message.c_str());
+        for (const char* name : {"people", "trenches", "pegs", "sheets", "drawings", "contexts", "finds",
+                                 "samples", "timbers", "pins"}) {
+            const auto taken =
+                importRegister(*made, file("registers") / (std::string(name) + ".csv"));
+            QVERIFY2(taken, taken ? "" : taken.error().message.c_str());
+        }
+        const Result<Change> traced = made->act("trace", [&](Editor& edit) -> Result<void> {
+            for (const demo::DrawingPlan& plan : m_demo.drawings)
+                for (const demo::DrawnOutline& drawn : plan.outlines) {
+                    Outline outline;
+                    outline.drawing = made->byKey<Drawing>(plan.number)->id;
+                    outline.context = drawn.context;
+                    Part& part = outline.parts.emplace_back();
+                    for (std::size_t i = 0; i < drawn.ring.size(); ++i) {
+                        part.outer.vertices.push_back(
+                            m_demo.sheetOf(plan).map.toScan(plan.toFilm(drawn.ring[i])));
+                        part.outer.kinds.push_back(*named<EdgeKind>(drawn.edges[i]));
+                    }
+                    if (auto put = edit.put(outline); !put)
+                        return put;
+                }
+            return {};
+        });
+        QVERIFY2(traced, traced ? "" : traced.error().message.c_str());
+    }
+
+private slots:
+    void initTestCase()
+    {
+        QStandardPaths::setTestModeEnabled(true);
+        QApplication::setStyle("Fusion");
+        if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
+            setTheme(Theme::Dark);
+        makeProject();
+        m_window = std::make_unique<MainWindow>();
+        m_window->applyTheme();
+        m_window->show();
+        QVERIFY(QTest::qWaitForWindowExposed(m_window.get()));
+        QVERIFY(m_window->session().open(file("demo.gpkg")));
+    }
+
+    void theViewInSpaceTurnsByMouseAndKeysAndIsSavedAsPicture()
+    {
+        auto* window = opened<SpaceWindow>("viewInSpace");
+        QVERIFY(window != nullptr);
+        SpaceView* view = window->view();
+        int plans = 0, sections = 0, posts = 0;
+        for (const SpaceFace& face : view->scene().faces) {
+            plans += face.kind == SpaceFaceKind::Plan ? 1 : 0;
+            sections += face.kind == SpaceFaceKind::Section ? 1 : 0;
+            posts += face.kind == SpaceFaceKind::Post ? 1 : 0;
+        }
+        QVERIFY(plans > 40 && sections > 15 && posts >= 35);
+        look(window, "space-all");
+
+        const SpaceStance before = view->stance();
+        const QPoint middle = view->rect().center();
+        QTest::mousePress(view, Qt::LeftButton, {}, middle);
+        QTest::mouseMove(view, middle + QPoint(110, 44));
+        QTest::mouseRelease(view, Qt::LeftButton, {}, middle + QPoint(110, 44));
+        QVERIFY(std::abs(view->stance().bearingRad - before.bearingRad) > 0.2);
+        QVERIFY(view->stance().downwardRad > before.downwardRad);
+        QTest::keyClick(view, Qt::Key_Left);
+        QTest::keyClick(view, Qt::Key_A);
+        QVERIFY(std::abs(view->stance().downwardRad - std::acos(0.0)) < 1e-12);
+        // From above, east is right and north is up.
+        const SpacePoint place = view->scene().faces.front().rings.front().front();
+        const QPointF at = view->widgetOf(place);
+        QVERIFY(view->widgetOf({place.eastM + 1, place.northM, place.levelM}).x() > at.x());
+        QVERIFY(view->widgetOf({place.eastM, place.northM + 1, place.levelM}).y() < at.y());
+        QVERIFY(std::abs(view->widgetOf({place.eastM, place.northM, place.levelM + 1}).y() - at.y()) < 1e-6);
+
+        // Square at a section: its line is level and its length is true to scale.
+        view->faceSection("S-01");
+        const std::vector<SpacePoint>& line = view->scene().traces.front().line;
+        const QPointF a = view->widgetOf(line.front()), b = view->widgetOf(line.back());
+        QVERIFY(a.x() < b.x() && std::abs(a.y() - b.y()) < 1e-6); // A on the left, as drawn
+        look(window, "space-section");
+
+        const QString picture = m_folder.filePath("space.png");
+        QCOMPARE(window->savePicture(picture), QString());
+        const QImage saved(picture);
+        QCOMPARE(saved.size(), view->size() * 2);
+        int inked = 0;
+        for (int y = 0; y < saved.height(); y += 5)
+            for (int x = 0; x < saved.width(); x += 5)
+                inked += saved.pixelColor(x, y) != inkpeg::palette().desk ? 1 : 0;
+        QVERIFY(inked > 500);
+        QVERIFY(!window->savePicture(m_folder.filePath("no/such/folder/space.png")).isEmpty());
+        window->close();
+    }
+
+    void aSectionThatRunsBackwardsIsTurnedByItsButtonAndTheTurnUndone()
+    {
+        const Drawing section = *project().byKey<Drawing>("S-01");
+        QVERIFY(setSectionLine(project(), section, {"S-01 B", "S-01 M", "S-01 A"}, 1));
+        m_window->session().refresh();
+        m_window->session().chooseDrawing(section.id);
+        QVERIFY(m_window->session().noFitBecause().contains("Turn the line to run from"));
+        auto* dialog = opened<SectionDialog>("sectionStands");
+        QVERIFY(dialog != nullptr);
+        look(dialog, "section-reversed");
+        auto* button = dialog->findChild<QPushButton*>("remedy0");
+        QVERIFY(button != nullptr);
+        QTest::mouseClick(button, Qt::LeftButton);
+        QCOMPARE(project().byKey<Drawing>("S-01")->sectionLine, std::string("S-01 A; S-01 M; S-01 B"));
+        QVERIFY(m_window->session().scene().drawing->ground.has_value());
+        QVERIFY(dialog->findChild<QLabel*>("sectionReads")->text().contains("✓"));
+        m_window->act("undo")->trigger();
+        QCOMPARE(project().byKey<Drawing>("S-01")->sectionLine, std::string("S-01 B; S-01 M; S-01 A"));
+        m_window->act("redo")->trigger();
+        look(dialog, "section-stands");
+        dialog->close();
+    }
+
+    void aDatumInFeetIsRefusedInWordsAndNothingIsChanged()
+    {
+        auto* dialog = opened<SectionDialog>("sectionStands");
+        QVERIFY(dialog != nullptr);
+        const std::size_t acts = project().journal().size();
+        auto* datum = dialog->findChild<QLineEdit*>("sectionDatum");
+        datum->selectAll();
+        QTest::keyClicks(datum, "139.4 ft");
+        QTest::mouseClick(dialog->findChild<QPushButton*>("chief"), Qt::LeftButton);
+        auto* trouble = dialog->findChild<QLabel*>("sectionTrouble");
+        QVERIFY(trouble->isVisible() && trouble->text().contains("is in feet"));
+        QCOMPARE(project().journal().size(), acts);
+        datum->selectAll();
+        QTest::keyClicks(datum, "42.5");
+        QTest::mouseClick(dialog->findChild<QPushButton*>("chief"), Qt::LeftButton);
+        QVERIFY(!trouble->isVisible());
+        dialog->close();
+    }
+
+    void plansAgainstSectionsLeadToTheirPlaces()
+    {
+        auto* dialog = opened<CompareDialog>("plansAgainstSections");
+        QVERIFY(dialog != nullptr);
+        auto* lines = dialog->findChild<QTableWidget*>("compareLines");
+        QVERIFY(lines->rowCount() >= 4);
+        look(dialog, "plans-against-sections");
+        m_window->session().chooseDrawing(project().byKey<Drawing>("P-01")->id);
+        lines->setCurrentCell(0, 0);
+        lines->setFocus();
+        QTest::keyClick(lines, Qt::Key_Return);
+        QCOMPARE(m_window->session().drawing()->number, lines->item(0, 2)->text().toStdString());
+        dialog->close();
+    }
+
+    void aLevelBookIsTypedInKeptAndCarried()
+    {
+        auto* dialog = opened<LevelBookDialog>("levelBooks");
+        QVERIFY(dialog != nullptr);
+        auto* lines = dialog->findChild<QTableWidget*>("bookLines");
+        const auto type = [&](int row, int column, const char* text) {
+            lines->setCurrentCell(row, column);
+            lines->setFocus();
+            QTest::keyClick(lines, Qt::Key_F2);
+            auto* editor = lines->findChild<QLineEdit*>();
+            QVERIFY(editor != nullptr);
+            QTest::keyClicks(editor, text);
+            QTest::keyClick(editor, Qt::Key_Return);
+            QTRY_VERIFY(lines->findChild<QLineEdit*>() == nullptr); // the cell has it now
+        };
+        type(0, 0, "BM");
+        type(0, 1, "1.500");
+        type(0, 4, "43");
+        type(1, 0, "Q-1");
+        type(1, 2, "2,25"); // with a comma, as many write it
+        type(2, 0, "BM");
+        type(2, 3, "1.502");
+        auto* closes = dialog->findChild<QLabel*>("bookCloses");
+        QVERIFY2(closes->text().contains("miscloses by -2.0 mm"), qPrintable(closes->text()));
+        QCOMPARE(lines->item(1, 9)->text(), QString("42.2520"));
+        Find find;
+        find.number = "Q-1";
+        QVERIFY(project().act("a find", [&](Editor& edit) { return edit.put(find); }));
+        auto* keep = dialog->findChild<QPushButton*>("chief");
+        QTest::mouseClick(keep, Qt::LeftButton); // it has no name yet
+        QVERIFY(dialog->findChild<QLabel*>("bookSaid")->text().contains("needs a name"));
+        QTest::keyClicks(dialog->findChild<QLineEdit*>("bookName"), "evening");
+        QTest::mouseClick(keep, Qt::LeftButton);
+        QCOMPARE(project().all<LevelReading>().size(), std::size_t(3));
+        QTest::mouseClick(dialog->findChild<QPushButton*>("carryLevels"), Qt::LeftButton);
+        QCOMPARE(*project().byKey<Find>("Q-1")->levelM, 42.252);
+        look(dialog, "level-book");
+        m_window->act("undo")->trigger();
+        QVERIFY(!project().byKey<Find>("Q-1")->levelM);
+        dialog->close();
+    }
+
+    void postsAreTickedByKeyAndTheirRowIsTold()
+    {
+        auto* dialog = opened<PostsDialog>("posts");
+        QVERIFY(dialog != nullptr);
+        auto* posts = dialog->findChild<QListWidget*>("posts");
+        QVERIFY(posts->count() >= 30);
+        // The row of the demo: those whose contexts are drawn on P-05 in a line.
+        for (int i = 0; i < 5; ++i) {
+            posts->setCurrentRow(i);
+            posts->setFocus();
+            QTest::keyClick(posts, Qt::Key_Space);
+        }
+        auto* figures = dialog->findChild<QLabel*>("postsFigures");
+        QVERIFY2(figures->text().contains("from grid north"), qPrintable(figures->text()));
+        look(dialog, "posts-row");
+        auto* shape = dialog->findChild<QComboBox*>("postsShape");
+        shape->setFocus();
+        QTest::keyClick(shape, Qt::Key_Down);
+        QVERIFY2(figures->text().contains("Radius") || figures->text().contains("straight"),
+                 qPrintable(figures->text()));
+        dialog->close();
+    }
+
+    void sectionsShowOnTheGroundAsLinesWithABarForEachContext()
+    {
+        m_window->setStation(Station::Check);
+        m_window->session().chooseDrawing(project().byKey<Drawing>("P-01")->id);
+        m_window->act("side")->trigger();
+        QCOMPARE(m_window->board().side(), BoardSide::Ground);
+        const auto& traces = m_window->session().scene().traces;
+        QCOMPARE(traces.size(), std::size_t(4));
+        QCOMPARE(traces[0].drawing, std::string("S-01"));
+        bool cut = false;
+        for (const DrawnSpan& span : traces[0].spans)
+            cut = cut || (span.context == "1004" && span.toM - span.fromM > 1);
+        QVERIFY(cut);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->board().stillLoading(), 30000);
+        m_window->board().goTo(traces[0].line.front());
+        look(m_window.get(), "section-trace");
+        m_window->act("side")->trigger();
+    }
+};
+
+QTEST_MAIN(SectionsWindowTest)
+#include "SectionsWindowTest.moc"
