@@ -33,6 +33,7 @@ class LinksPage;
 class RecordsPage;
 class SequencePage;
 class SignOffCard;
+class ViewPanel;
 
 class MainWindow final : public QMainWindow {
     Q_OBJECT
@@ -62,6 +63,8 @@ public:
     void setStation(Station station);
     void applyTheme();
 
+    ViewPanel& viewPanel() { return *m_viewPanel; }
+
 private:
     /// Where an act can be done; an act with no stations can be done everywhere.
     struct Act {
@@ -81,6 +84,7 @@ private:
     void makeStageMenu();
     void makeDrawingMenu();
     void makeBoardMenu();
+    void addViewActs(QMenu* menu);
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);
     void makeCheckMenu();
@@ -91,6 +95,11 @@ private:
     QWidget* makeCards();
     void connectSession();
     void connectTools();
+    void connectView();
+    void setView(const ViewSettings& view);
+    void recallView();
+    QString viewWords() const;
+    void focusCard();
     void say(const QString& words, bool trouble);
     void refreshBoard();
     void refreshPeople();
@@ -125,7 +134,11 @@ private:
     QLabel* m_boardHint = nullptr;
     QPushButton* m_sideButton = nullptr;
     QLabel* m_saidLabel;
+    QLabel* m_preparingLabel;
     QLabel* m_pointerLabel;
+    ViewPanel* m_viewPanel = nullptr;
+    ViewSettings m_view;  ///< of the drawing at hand
+    std::string m_viewOf; ///< its number
     PegTool* m_pegTool = nullptr;
     TraceTool* m_traceTool = nullptr;
     BoardField* m_field = nullptr;

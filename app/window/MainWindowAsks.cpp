@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What the window asks the person, and where it leads them.
+#include <QAbstractItemView>
 #include <QDialog>
 #include <QDialogButtonBox>
 #include <QFormLayout>
@@ -19,6 +20,8 @@ void MainWindow::newProject()
 {
     auto* dialog = new NewProjectDialog(*m_session, this);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
+    // Not every desktop hands the keys back to the window.
+    connect(dialog, &QDialog::finished, this, &QWidget::activateWindow);
     dialog->open();
 }
 
@@ -108,6 +111,27 @@ void MainWindow::askContext()
                      return true;
                  },
                  {});
+}
+
+void MainWindow::focusCard()
+{
+    QWidget* const card = m_cards->currentWidget();
+    QAbstractItemView* first = nullptr;
+    for (auto* list : card->findChildren<QAbstractItemView*>())
+        if (!first && list->isVisible() && list->focusPolicy() & Qt::TabFocus &&
+            list->parentWidget() == card)
+            first = list;
+    if (first) {
+        if (!first->currentIndex().isValid() && first->model()->rowCount() > 0)
+            first->setCurrentIndex(first->model()->index(0, 0));
+        first->setFocus(Qt::ShortcutFocusReason);
+        return;
+    }
+    for (auto* field : card->findChildren<QLineEdit*>())
+        if (field->isVisible() && field->isEnabled()) {
+            field->setFocus(Qt::ShortcutFocusReason);
+            return;
+        }
 }
 
 void MainWindow::showAbout()
