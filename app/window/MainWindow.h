@@ -22,6 +22,7 @@
 #include "app/window/TraceCard.h"
 
 class QComboBox;
+class QDialog;
 class QLabel;
 class QPushButton;
 class QStackedWidget;
@@ -100,6 +101,7 @@ private:
     void recallView();
     QString viewWords() const;
     void focusCard();
+    void present(QDialog* dialog);
     void say(const QString& words, bool trouble);
     void refreshBoard();
     void refreshPeople();

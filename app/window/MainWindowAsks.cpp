@@ -16,13 +16,19 @@
 
 namespace inkpeg {
 
+/// Opens a dialog and gives it the keys, and the window when it is closed: not every desktop does.
+void MainWindow::present(QDialog* dialog)
+{
+    connect(dialog, &QDialog::finished, this, &QWidget::activateWindow);
+    dialog->open();
+    dialog->activateWindow();
+}
+
 void MainWindow::newProject()
 {
     auto* dialog = new NewProjectDialog(*m_session, this);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
-    // Not every desktop hands the keys back to the window.
-    connect(dialog, &QDialog::finished, this, &QWidget::activateWindow);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::addPerson()
@@ -52,7 +58,7 @@ void MainWindow::addPerson()
             dialog->accept();
     });
     connect(dialog, &QDialog::finished, this, &MainWindow::refreshPeople);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::toggleSide()
@@ -159,7 +165,7 @@ void MainWindow::showAbout()
     auto* layout = new QVBoxLayout(dialog);
     layout->addWidget(text);
     layout->addWidget(buttons);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::showKeys()
@@ -189,7 +195,7 @@ void MainWindow::showKeys()
     auto* layout = new QVBoxLayout(dialog);
     layout->addWidget(text);
     layout->addWidget(buttons);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::leadTo(const Matter& matter)

@@ -14,11 +14,11 @@
 namespace inkpeg {
 namespace {
 
-constexpr double toneStep = 0.1;
+constexpr int toneSteps = 10; // from as scanned to the most
 
-double stepped(double value, double by, double least)
+double stepped(double value, int steps, double least)
 {
-    return std::clamp(std::round((value + by) / toneStep) * toneStep, least, 1.0);
+    return std::clamp((std::round(value * toneSteps) + steps) / toneSteps, least, 1.0);
 }
 
 } // namespace
@@ -83,7 +83,7 @@ void MainWindow::addViewActs(QMenu* menu)
                       QKeySequence(QString(tone.modifier) + (more ? "PgUp" : "PgDown")),
                       more ? tone.moreTip : tone.lessTip,
                       [value = tone.value, least = tone.least, more](ViewSettings& view) {
-                          view.tone.*value = stepped(view.tone.*value, more ? toneStep : -toneStep, least);
+                          view.tone.*value = stepped(view.tone.*value, more ? 1 : -1, least);
                       });
     addChange("asScanned", tr("As s&canned"), QKeySequence("Ctrl+0"),
               tr("Neither turned nor mirrored nor brightened"), [](ViewSettings& view) { view = {}; });
