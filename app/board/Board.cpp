@@ -39,14 +39,9 @@ void Board::setScene(BoardScene scene)
         return of.drawing && of.drawing->widthPx > 0 ? of.drawing->scanFile : std::filesystem::path();
     };
     const bool sameDrawing = idOf(scene) == idOf(m_scene) && scanOf(scene) == scanOf(m_scene);
-    const bool turned =
-        sameDrawing && side() == BoardSide::Film && scene.drawing &&
-        BoardFrame(scene, BoardSide::Film).turnedAsFilm({1, 2}) != m_frame.turnedAsFilm({1, 2});
     // The ground view is hung on the fit: when that changes, the middle of the screen stays on its ground.
     const QPointF middle(width() / 2.0, height() / 2.0);
     const GroundM held = m_frame.groundOfScene(m_view.toScene(middle));
-    const std::optional<ScanPx> heldScan = turned ? scanOfWidget(middle) : std::nullopt;
-    const bool whole = m_view == m_shownWhole;
     const BoardSide oldSide = side();
     m_scene = std::move(scene);
     const bool groundless = m_scene.drawing && !m_scene.drawing->ground;
@@ -54,10 +49,8 @@ void Board::setScene(BoardScene scene)
     m_frame = BoardFrame(m_scene, newSide);
     m_film.setScene(m_scene);
     updateLimits();
-    if (!sameDrawing || newSide != oldSide || (turned && whole))
+    if (!sameDrawing || newSide != oldSide)
         showAll();
-    else if (heldScan)
-        m_view.centreOn(m_frame.sceneOfScan(*heldScan), size());
     else if (newSide == BoardSide::Ground)
         m_view.centreOn(m_frame.sceneOfGround(held), size());
     if (newSide != oldSide)
@@ -96,6 +89,23 @@ void Board::setTool(BoardTool* tool)
         m_tool->sceneChanged();
     updateCursor();
     emit hintChanged();
+    update();
+}
+
+void Board::setViewSettings(const ViewSettings& settings)
+{
+    if (!m_scene.drawing || m_scene.drawing->view == settings)
+        return;
+    const QPointF middle(width() / 2.0, height() / 2.0);
+    const std::optional<ScanPx> held = scanOfWidget(middle);
+    const bool whole = m_view == m_shownWhole;
+    m_scene.drawing->view = settings;
+    m_frame = BoardFrame(m_scene, side());
+    if (whole)
+        showAll();
+    else if (held)
+        m_view.centreOn(m_frame.sceneOfScan(*held), size());
+    emit viewChanged();
     update();
 }
 

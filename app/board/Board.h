@@ -23,8 +23,7 @@ class Board final : public QWidget {
 public:
     explicit Board(QWidget* parent = nullptr);
 
-    /// Keeps the view when the drawing is the same as before (the middle of the screen, when only the film
-    /// has been turned); shows all of a new one.
+    /// Keeps the view when the drawing is the same as before; shows all of a new one.
     void setScene(BoardScene scene);
     const BoardScene& scene() const { return m_scene; }
 
@@ -35,6 +34,9 @@ public:
     /// The tool is not owned; null for looking only.
     void setTool(BoardTool* tool);
     BoardTool* tool() const { return m_tool; }
+
+    /// The middle of the screen stays where it is, or all stays in view.
+    void setViewSettings(const ViewSettings& settings);
 
     void setFilmFaded(bool faded);
     bool filmFaded() const { return m_filmFaded; }
@@ -59,6 +61,7 @@ public:
     /// True while the film is going to be seen sharper than it is.
     bool stillLoading() const { return m_film.busy(isVisible()); }
 
+    bool filmShown() const { return m_film.anythingShown(); }
     /// The levels of the scans: whether they are to be built.
     ScanShelf& shelf() { return m_film.shelf(); }
 

@@ -65,36 +65,43 @@ struct Missing {
     double distance = 0;
 };
 
+struct Filled {
+    bool sharp = true, anything = false;
+};
+
 /// Fills the table and lists what is missing, with its distance from the middle of what is seen.
-bool fillTable(ViewTiles& table, const FilmLayer& layer, const PxRect& seen, ShownTiles& shown,
-               std::vector<Missing>& missing)
+Filled fillTable(ViewTiles& table, const FilmLayer& layer, const PxRect& seen, ShownTiles& shown,
+                 std::vector<Missing>& missing)
 {
     TilePyramid& pyramid = *layer.pyramid;
     constexpr int side = TilePyramid::TilePx;
     const double scale = 1 << table.level();
     const double middleColumn = (seen.column + seen.width / 2.0) / scale / side - 0.5;
     const double middleRow = (seen.row + seen.height / 2.0) / scale / side - 0.5;
-    bool sharp = true;
+    Filled filled;
     for (int row = table.firstRow(); row < table.firstRow() + table.rows(); ++row)
         for (int column = table.firstColumn(); column < table.firstColumn() + table.columns(); ++column) {
             const TilePlace place{table.level(), column, row};
             if (const PyramidTilePointer tile = pyramid.cached(place)) {
+                filled.anything = true;
                 table.at(column, row) = shown.shown(layer, place, tile);
                 continue;
             }
-            sharp = false;
+            filled.sharp = false;
             if (canBeMade(layer, place))
                 missing.push_back(
                     {{layer.pyramid, place}, std::hypot(column - middleColumn, row - middleRow)});
             const Coarser coarser = coarserFor(layer, place);
-            if (coarser.tile)
-                table.at(column, row) = shown.shown(
-                    layer, place,
-                    enlargedTile(*coarser.tile, std::min(side, table.levelWidth() - column * side),
-                                 std::min(side, table.levelHeight() - row * side), coarser.perPixelX,
-                                 coarser.perPixelY, coarser.offsetX, coarser.offsetY));
+            if (!coarser.tile)
+                continue;
+            filled.anything = true;
+            table.at(column, row) = shown.shown(
+                layer, place,
+                enlargedTile(*coarser.tile, std::min(side, table.levelWidth() - column * side),
+                             std::min(side, table.levelHeight() - row * side), coarser.perPixelX,
+                             coarser.perPixelY, coarser.offsetX, coarser.offsetY));
         }
-    return sharp;
+    return filled;
 }
 
 } // namespace
@@ -142,7 +149,9 @@ ComposedFilm compose(const FilmOrder& order, ShownTiles& tiles)
         ViewTiles table(level, grid.seen(), pyramid.levelWidth(level), pyramid.levelHeight(level),
                         pyramid.channels());
         missing.emplace_back();
-        film.sharp = fillTable(table, layer, grid.seen(), tiles, missing.back()) && film.sharp;
+        const Filled filled = fillTable(table, layer, grid.seen(), tiles, missing.back());
+        film.sharp = film.sharp && filled.sharp;
+        film.anything = film.anything || filled.anything;
         drawScan(canvas, grid, table, scanWidth, scanHeight, layer.ink);
     }
     tiles.forgetUnused();

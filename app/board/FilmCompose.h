@@ -65,6 +65,7 @@ struct ComposedFilm {
     QImage image;                   ///< with the margin; its device pixel ratio is 1
     std::vector<WantedTile> wanted; ///< of the uppermost scan first, from the middle outwards
     bool sharp = true;              ///< no coarser tile stands for a finer one
+    bool anything = false;          ///< some film is on it
 };
 
 ComposedFilm compose(const FilmOrder& order, ShownTiles& tiles);

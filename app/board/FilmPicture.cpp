@@ -238,6 +238,7 @@ void FilmPicture::composed(ComposedFilm film, Placed placed)
 {
     m_composing = false;
     m_sharp = film.sharp;
+    m_anything = film.anything;
     placed.image = std::move(film.image);
     m_shown = std::move(placed);
     m_wanted.assign(std::make_move_iterator(film.wanted.begin()),

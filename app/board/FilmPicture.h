@@ -54,6 +54,9 @@ public:
     /// True while a sharper picture is to come; off the screen none is.
     bool busy(bool onScreen) const;
 
+    /// True when some film has been put on the picture.
+    bool anythingShown() const { return m_anything; }
+
     /// Of the scan at hand: unreadable parts in words and in scan pixels; why it cannot be opened.
     const ShelvedScan* atHand() const { return m_atHand.get(); }
 
@@ -94,6 +97,7 @@ private:
     std::shared_ptr<ShownTiles> m_tiles; ///< the composer's own
     bool m_composing = false;
     bool m_sharp = false;
+    bool m_anything = false;
     bool m_stale = true; ///< more is at hand than the last picture knew of
     QTimer m_soon;
 

@@ -20,7 +20,8 @@ namespace inkpeg {
 
 MainWindow::MainWindow(QWidget* parent)
     : QMainWindow(parent), m_session(new Session(this)), m_rail(new StageRail(this)),
-      m_people(new QComboBox(this)), m_saidLabel(new QLabel(this)), m_pointerLabel(new QLabel(this)),
+      m_people(new QComboBox(this)), m_saidLabel(new QLabel(this)),
+      m_preparingLabel(new QLabel(this)), m_pointerLabel(new QLabel(this)),
       m_pages(new QStackedWidget(this))
 {
     setWindowTitle(tr("Inkpeg"));
@@ -61,10 +62,12 @@ MainWindow::MainWindow(QWidget* parent)
     layout->addWidget(m_tally);
     setCentralWidget(middle);
     statusBar()->addWidget(m_saidLabel, 1);
+    statusBar()->addPermanentWidget(m_preparingLabel);
     statusBar()->addPermanentWidget(m_pointerLabel);
     statusBar()->setSizeGripEnabled(false);
 
     makeCheckPages();
+    connectView();
     makeMenus();
     connectSession();
     connectTools();
@@ -126,6 +129,7 @@ void MainWindow::connectSession()
     connect(m_rail, &StageRail::chosen, this, &MainWindow::setStation);
     connect(m_session, &Session::said, this, &MainWindow::say);
     connect(m_session, &Session::projectChanged, this, [this] {
+        m_viewOf.clear(); // the next project may have a drawing of the same number
         refreshPeople();
         if (m_session->isOpen()) {
             StartPage::remember(QString::fromStdString(m_session->project().file().string()));
@@ -230,7 +234,11 @@ void MainWindow::setStation(Station station)
 
 void MainWindow::refreshBoard()
 {
-    m_board->setScene(m_session->scene());
+    recallView();
+    BoardScene scene = m_session->scene();
+    if (scene.drawing)
+        scene.drawing->view = m_view;
+    m_board->setScene(std::move(scene));
     if (m_rail->station() == Station::Trace)
         m_traceTool->readInk();
     refreshBoardStrip();
@@ -247,7 +255,7 @@ void MainWindow::refreshBoardStrip()
             tr("Take the registers in at the first stage, or choose a drawing in the plan chest"));
         return;
     }
-    m_boardTitle->setText(words(drawing->record.number));
+    m_boardTitle->setText(words(drawing->record.number) + viewWords());
     QString hint = m_board->tool() ? m_board->tool()->hint()
                                    : tr("Drag to move about · the wheel zooms · 0 shows all");
     if (drawing->widthPx == 0)

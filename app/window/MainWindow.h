@@ -22,6 +22,7 @@
 #include "app/window/TraceCard.h"
 
 class QComboBox;
+class QDialog;
 class QLabel;
 class QPushButton;
 class QStackedWidget;
@@ -33,6 +34,7 @@ class LinksPage;
 class RecordsPage;
 class SequencePage;
 class SignOffCard;
+class ViewPanel;
 
 class MainWindow final : public QMainWindow {
     Q_OBJECT
@@ -62,6 +64,8 @@ public:
     void setStation(Station station);
     void applyTheme();
 
+    ViewPanel& viewPanel() { return *m_viewPanel; }
+
 private:
     /// Where an act can be done; an act with no stations can be done everywhere.
     struct Act {
@@ -81,6 +85,7 @@ private:
     void makeStageMenu();
     void makeDrawingMenu();
     void makeBoardMenu();
+    void addViewActs(QMenu* menu);
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);
     void makeCheckMenu();
@@ -92,6 +97,12 @@ private:
     QWidget* makeCards();
     void connectSession();
     void connectTools();
+    void connectView();
+    void setView(const ViewSettings& view);
+    void recallView();
+    QString viewWords() const;
+    void focusCard();
+    void present(QDialog* dialog);
     void say(const QString& words, bool trouble);
     void refreshBoard();
     void refreshPeople();
@@ -126,7 +137,11 @@ private:
     QLabel* m_boardHint = nullptr;
     QPushButton* m_sideButton = nullptr;
     QLabel* m_saidLabel;
+    QLabel* m_preparingLabel;
     QLabel* m_pointerLabel;
+    ViewPanel* m_viewPanel = nullptr;
+    ViewSettings m_view;  ///< of the drawing at hand
+    std::string m_viewOf; ///< its number
     PegTool* m_pegTool = nullptr;
     TraceTool* m_traceTool = nullptr;
     BoardField* m_field = nullptr;

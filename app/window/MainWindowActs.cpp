@@ -5,6 +5,7 @@
 #include <QMenu>
 #include <QMenuBar>
 #include <QSettings>
+#include <QStackedWidget>
 #include <QTableView>
 
 #include "app/board/Palette.h"
@@ -143,8 +144,14 @@ void MainWindow::makeStageMenu()
     add(menu, {"tally",
                tr("&Tally"),
                {QKeySequence("Ctrl+L")},
-               tr("Fold the tally up or down"),
-               [this] { m_tally->setUnfolded(!m_tally->unfolded()); },
+               tr("Fold the tally up, with the keys on its lines, or down"),
+               [this] {
+                   m_tally->setUnfolded(!m_tally->unfolded());
+                   if (m_tally->unfolded())
+                       m_tally->focusList();
+                   else if (m_pages->currentWidget() == m_boardPane)
+                       m_board->setFocus();
+               },
                {}});
 }
 
@@ -244,7 +251,14 @@ void MainWindow::makeBoardMenu()
                    m_board->setFocus();
                },
                onBoard});
+    add(menu, {"toCard",
+               tr("To the &card"),
+               {QKeySequence("Shift+F6")},
+               tr("Give the keys to the table or list on the card"),
+               [this] { focusCard(); },
+               onBoard});
     menu->addSeparator();
+    addViewActs(menu);
     add(menu, {"theme",
                tr("&Light or dark"),
                {QKeySequence("Ctrl+Shift+L")},

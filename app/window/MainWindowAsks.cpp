@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What the window asks the person, and where it leads them.
+#include <QAbstractItemView>
 #include <QDialog>
 #include <QDialogButtonBox>
 #include <QFormLayout>
@@ -15,11 +16,19 @@
 
 namespace inkpeg {
 
+/// Opens a dialog and gives it the keys, and the window when it is closed: not every desktop does.
+void MainWindow::present(QDialog* dialog)
+{
+    connect(dialog, &QDialog::finished, this, &QWidget::activateWindow);
+    dialog->open();
+    dialog->activateWindow();
+}
+
 void MainWindow::newProject()
 {
     auto* dialog = new NewProjectDialog(*m_session, this);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::addPerson()
@@ -49,7 +58,7 @@ void MainWindow::addPerson()
             dialog->accept();
     });
     connect(dialog, &QDialog::finished, this, &MainWindow::refreshPeople);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::toggleSide()
@@ -110,6 +119,27 @@ void MainWindow::askContext()
                  {});
 }
 
+void MainWindow::focusCard()
+{
+    QWidget* const card = m_cards->currentWidget();
+    QAbstractItemView* first = nullptr;
+    for (auto* list : card->findChildren<QAbstractItemView*>())
+        if (!first && list->isVisible() && list->focusPolicy() & Qt::TabFocus &&
+            list->parentWidget() == card)
+            first = list;
+    if (first) {
+        if (!first->currentIndex().isValid() && first->model()->rowCount() > 0)
+            first->setCurrentIndex(first->model()->index(0, 0));
+        first->setFocus(Qt::ShortcutFocusReason);
+        return;
+    }
+    for (auto* field : card->findChildren<QLineEdit*>())
+        if (field->isVisible() && field->isEnabled()) {
+            field->setFocus(Qt::ShortcutFocusReason);
+            return;
+        }
+}
+
 void MainWindow::showAbout()
 {
     auto* dialog = new QDialog(this);
@@ -135,7 +165,7 @@ void MainWindow::showAbout()
     auto* layout = new QVBoxLayout(dialog);
     layout->addWidget(text);
     layout->addWidget(buttons);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::showKeys()
@@ -165,7 +195,7 @@ void MainWindow::showKeys()
     auto* layout = new QVBoxLayout(dialog);
     layout->addWidget(text);
     layout->addWidget(buttons);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::leadTo(const Matter& matter)

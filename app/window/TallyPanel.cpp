@@ -110,6 +110,13 @@ void TallyPanel::setUnfolded(bool unfolded)
     m_fold->setText(unfolded ? tr("▾ Tally") : tr("▴ Tally"));
 }
 
+void TallyPanel::focusList()
+{
+    m_list->setFocus(Qt::ShortcutFocusReason);
+    if (!m_list->currentItem() && m_list->topLevelItemCount() > 0)
+        m_list->setCurrentItem(m_list->topLevelItem(0));
+}
+
 void TallyPanel::run()
 {
     if (!m_session.isOpen())

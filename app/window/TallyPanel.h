@@ -28,6 +28,7 @@ public:
 
     bool unfolded() const;
     void setUnfolded(bool unfolded);
+    void focusList();
     const Tally& tally() const { return m_tally; }
     bool running() const { return m_running; }
 
