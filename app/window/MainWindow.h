@@ -33,6 +33,7 @@ class LinksPage;
 class RecordsPage;
 class SequencePage;
 class SignOffCard;
+class LayDialog;
 
 class MainWindow final : public QMainWindow {
     Q_OBJECT
@@ -80,6 +81,7 @@ private:
     void makeEditMenu();
     void makeStageMenu();
     void makeDrawingMenu();
+    void makeSheetMenu();
     void makeBoardMenu();
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);
@@ -145,6 +147,7 @@ private:
     RecordsPage* m_recordsPage = nullptr;
     JournalPage* m_journalPage = nullptr;
     TallyPanel* m_tally = nullptr;
+    LayDialog* m_layDialog = nullptr;
     std::vector<std::pair<QAction*, Act>> m_acts;
 };
 

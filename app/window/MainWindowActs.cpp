@@ -36,6 +36,7 @@ void MainWindow::makeMenus()
     makeEditMenu();
     makeStageMenu();
     makeDrawingMenu();
+    makeSheetMenu();
     makeBoardMenu();
     makeTraceMenu();
     makeCheckMenu();

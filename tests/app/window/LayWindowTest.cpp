@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Laying in the real window: the drawing at hand, all plans, stopped and gone on with, and bad input.
+#include <memory>
+
+#include <gdal_priv.h>
+
+#include <QApplication>
+#include <QComboBox>
+#include <QLineEdit>
+#include <QProgressBar>
+#include <QPushButton>
+#include <QRadioButton>
+#include <QStandardPaths>
+#include <QTest>
+#include <QTextBrowser>
+
+#include "app/window/LayDialog.h"
+#include "app/window/MainWindow.h"
+#include "app/window/PathField.h"
+#include "core/store/RegisterImport.h"
+#include "tests/app/window/DemoFolder.h"
+
+using namespace inkpeg;
+
+class LayWindowTest : public QObject {
+    Q_OBJECT
+
+    DemoFolder m_demo;
+    std::unique_ptr<MainWindow> m_window;
+
+    LayDialog& dialog() { return *m_window->findChild<LayDialog*>(); }
+    QPushButton* button(const char* name) { return dialog().findChild<QPushButton*>(name); }
+    QString outcome() { return dialog().findChild<QTextBrowser*>()->toPlainText(); }
+    void write(const char* field, const QString& text)
+    {
+        auto* line = dialog().findChild<QLineEdit*>(field);
+        line->setFocus();
+        QTest::keyClick(line, Qt::Key_A, Qt::ControlModifier);
+        text.isEmpty() ? QTest::keyClick(line, Qt::Key_Delete) : QTest::keyClicks(line, text);
+    }
+    void openByKey()
+    {
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        QTest::keyClick(m_window.get(), Qt::Key_G, Qt::ControlModifier);
+        QTRY_VERIFY(dialog().isVisible());
+        dialog().activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(&dialog()));
+    }
+    QStringList files(const QString& folder)
+    {
+        return QDir(m_demo.path(folder)).entryList(QDir::Files | QDir::Hidden, QDir::Name);
+    }
+
+private slots:
+    void initTestCase()
+    {
+        QStandardPaths::setTestModeEnabled(true);
+        QApplication::setStyle("Fusion");
+        QVERIFY(m_demo.make({}));
+        m_window = std::make_unique<MainWindow>();
+        m_window->applyTheme();
+        m_window->show();
+        ProjectFacts facts;
+        facts.siteCode = "SKR26";
+        facts.title = "Skelder Rigg";
+        facts.crs = "EPSG:25832";
+        Person person;
+        person.initials = "MH";
+        Session& session = m_window->session();
+        const auto made =
+            session.create(m_demo.path("demo/skelder-rigg.gpkg").toStdString(), facts, person);
+        QVERIFY2(made, made ? "" : made.error().message.c_str());
+        QVERIFY(takeRegisters());
+        session.refresh();
+        const auto drawing = session.project().byKey<Drawing>("P-01");
+        QVERIFY(drawing);
+        session.chooseDrawing(drawing->id);
+    }
+
+    void theDrawingAtHandIsLaid()
+    {
+        openByKey();
+        QVERIFY(dialog().findChild<QRadioButton*>("layOne")->isChecked());
+        write("layFolder", m_demo.path("one"));
+        write("layPixel", "5");
+        QTest::keyClick(button("chief"), Qt::Key_Space);
+        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running() && outcome().contains("1 laid"), 60'000);
+        QCOMPARE(files("one"), QStringList("P-01.tif"));
+        GDALAllRegister();
+        GDALDatasetUniquePtr laid(
+            GDALDataset::Open(qPrintable(m_demo.path("one/P-01.tif")), GDAL_OF_RASTER));
+        QVERIFY(laid);
+        double geotransform[6];
+        QCOMPARE(laid->GetGeoTransform(geotransform), CE_None);
+        QCOMPARE(geotransform[1], 0.005);
+    }
+
+    void aPixelThatIsNoNumberIsRefusedInWords()
+    {
+        write("layPixel", "five");
+        QTest::keyClick(button("chief"), Qt::Key_Space);
+        QVERIFY(!dialog().running());
+        QVERIFY2(outcome().contains("five"), qPrintable(outcome()));
+        write("layPixel", "");
+    }
+
+    void allPlansAreStoppedAndGoneOnWith()
+    {
+        QTest::mouseClick(dialog().findChild<QRadioButton*>("layAll"), Qt::LeftButton, {}, QPoint(10, 10));
+        write("layFolder", m_demo.path("all"));
+        QTest::keyClick(button("chief"), Qt::Key_Space);
+        QVERIFY(dialog().running());
+        QTRY_VERIFY(button("layStop")->isVisible() && dialog().findChild<QProgressBar*>()->isVisible());
+        // The window goes on working meanwhile: another drawing is taken in hand.
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        const auto before = m_window->session().drawing()->number;
+        QTest::keyClick(m_window.get(), Qt::Key_Down, Qt::ControlModifier);
+        QTRY_VERIFY(m_window->session().drawing()->number != before);
+        QTest::mouseClick(button("layStop"), Qt::LeftButton);
+        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running(), 60'000);
+        QVERIFY2(outcome().contains("stopped"), qPrintable(outcome()));
+        for (const QString& name : files("all"))
+            QVERIFY2(!name.startsWith('.'), qPrintable(name));
+        const auto stopped = files("all").size();
+        openByKey();
+        dialog().findChild<QRadioButton*>("layAll")->setFocus();
+        QTest::keyClick(dialog().findChild<QRadioButton*>("layAll"), Qt::Key_Space);
+        QTest::keyClick(button("chief"), Qt::Key_Space);
+        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running() && outcome().contains("failed"), 100'000);
+        QVERIFY(files("all").size() > stopped);
+        QVERIFY2(outcome().contains(QString("%1 up to date").arg(stopped)), qPrintable(outcome()));
+    }
+
+private:
+    bool takeRegisters();
+};
+
+/// By the window itself, as MainJobTest shows; here only its outcome counts.
+bool LayWindowTest::takeRegisters()
+{
+    QTest::keyClick(m_window.get(), Qt::Key_1, Qt::AltModifier);
+    RegisterPage& page = m_window->registerPage();
+    QLineEdit* field = page.files()->field();
+    field->setFocus();
+    QTest::keyClick(field, Qt::Key_A, Qt::ControlModifier);
+    QTest::keyClicks(field, m_demo.registers());
+    QTest::keyClick(field, Qt::Key_Return);
+    auto* take = page.findChild<QPushButton*>("chief");
+    if (!take->isEnabled())
+        return false;
+    QTest::mouseClick(take, Qt::LeftButton);
+    return !m_window->session().project().all<Drawing>().empty();
+}
+
+QTEST_MAIN(LayWindowTest)
+#include "LayWindowTest.moc"
