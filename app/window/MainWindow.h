@@ -33,7 +33,6 @@ class LinksPage;
 class RecordsPage;
 class SequencePage;
 class SignOffCard;
-class LayDialog;
 
 class MainWindow final : public QMainWindow {
     Q_OBJECT
@@ -147,7 +146,6 @@ private:
     RecordsPage* m_recordsPage = nullptr;
     JournalPage* m_journalPage = nullptr;
     TallyPanel* m_tally = nullptr;
-    LayDialog* m_layDialog = nullptr;
     std::vector<std::pair<QAction*, Act>> m_acts;
 };
 

@@ -5,7 +5,8 @@
 #include <gdal_priv.h>
 
 #include <QApplication>
-#include <QComboBox>
+#include <QImage>
+#include <QLabel>
 #include <QLineEdit>
 #include <QProgressBar>
 #include <QPushButton>
@@ -17,7 +18,9 @@
 #include "app/window/LayDialog.h"
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
-#include "core/store/RegisterImport.h"
+#include "app/window/SheetPreview.h"
+#include "app/window/StitchDialog.h"
+#include "app/window/UprightDialog.h"
 #include "tests/app/window/DemoFolder.h"
 
 using namespace inkpeg;
@@ -112,12 +115,11 @@ private slots:
         QTest::keyClick(button("chief"), Qt::Key_Space);
         QVERIFY(dialog().running());
         QTRY_VERIFY(button("layStop")->isVisible() && dialog().findChild<QProgressBar*>()->isVisible());
-        // The window goes on working meanwhile: another drawing is taken in hand.
+        // The window goes on working meanwhile: another stage is gone to.
         m_window->activateWindow();
         QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        const auto before = m_window->session().drawing()->number;
-        QTest::keyClick(m_window.get(), Qt::Key_Down, Qt::ControlModifier);
-        QTRY_VERIFY(m_window->session().drawing()->number != before);
+        QTest::keyClick(m_window.get(), Qt::Key_2, Qt::AltModifier);
+        QCOMPARE(m_window->rail().station(), Station::Peg);
         QTest::mouseClick(button("layStop"), Qt::LeftButton);
         QTRY_VERIFY_WITH_TIMEOUT(!dialog().running(), 60'000);
         QVERIFY2(outcome().contains("stopped"), qPrintable(outcome()));
@@ -133,9 +135,86 @@ private slots:
         QVERIFY2(outcome().contains(QString("%1 up to date").arg(stopped)), qPrintable(outcome()));
     }
 
+    void theSheetStandsUprightAndItsPartIsMarked()
+    {
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        QTest::keyClick(m_window.get(), Qt::Key_U, Qt::ControlModifier);
+        auto* upright = m_window->findChild<UprightDialog*>();
+        QTRY_VERIFY(upright->isVisible());
+        QTRY_VERIFY_WITH_TIMEOUT(!upright->running(), 60'000);
+        auto* said = upright->findChild<QLabel*>("uprightWords");
+        QVERIFY2(said->text().contains("clockwise"), qPrintable(said->text()));
+        SheetPreview& preview = upright->preview();
+        const QPoint middle = preview.rect().center();
+        const QPoint from = middle - QPoint(120, 90), to = middle + QPoint(130, 70);
+        QTest::mousePress(&preview, Qt::LeftButton, {}, from);
+        QTest::mouseMove(&preview, middle);
+        QTest::mouseRelease(&preview, Qt::LeftButton, {}, to);
+        const auto take = upright->findChild<QPushButton*>("chief");
+        QVERIFY(take->isEnabled());
+        QVERIFY(m_window->session().drawing()->frame.empty());
+        QTest::mouseClick(take, Qt::LeftButton);
+        const auto frame = m_window->session().drawing()->frame;
+        QCOMPARE(frame.size(), std::size_t{4});
+        QVERIFY(QLineF(preview.widgetOfScan(frame[0]), from).length() < 1);
+        QVERIFY(QLineF(preview.widgetOfScan(frame[2]), to).length() < 1);
+        QVERIFY(m_window->session().undo());
+        QVERIFY(m_window->session().drawing()->frame.empty());
+        upright->hide();
+    }
+
+    void halvesOfASheetAreStitched()
+    {
+        const QImage sheet = pictureOf(m_window->session().scene().drawing->scanFile);
+        const int width = sheet.width() * 6 / 10;
+        QVERIFY(sheet.copy(0, 0, width, sheet.height()).save(m_demo.path("left.png")));
+        QVERIFY(sheet.copy(sheet.width() - width, 0, width, sheet.height()).save(m_demo.path("right.png")));
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        QTest::keyClick(m_window.get(), Qt::Key_J, Qt::ControlModifier);
+        auto* stitch = m_window->findChild<StitchDialog*>();
+        QTRY_VERIFY(stitch->isVisible());
+        const auto type = [&](const char* name, const QString& text) {
+            auto* field = stitch->findChild<QLineEdit*>(name);
+            field->setFocus();
+            QTest::keyClicks(field, text);
+        };
+        auto* outcome = stitch->findChild<QLabel*>("stitchOutcome");
+        type("stitchFirst", m_demo.path("left.png"));
+        QTest::mouseClick(stitch->findChild<QPushButton*>("chief"), Qt::LeftButton);
+        QVERIFY2(outcome->text().contains("both halves"), qPrintable(outcome->text()));
+        type("stitchSecond", m_demo.path("right.png"));
+        type("stitchOutput", m_demo.path("whole"));
+        QTest::mouseClick(stitch->findChild<QPushButton*>("chief"), Qt::LeftButton);
+        QVERIFY(stitch->running());
+        QTRY_VERIFY_WITH_TIMEOUT(!stitch->running(), 100'000);
+        QVERIFY2(outcome->text().contains("misfit"), qPrintable(outcome->text()));
+        const QImage whole = pictureOf(m_demo.path("whole.tif").toStdString());
+        QVERIFY(std::abs(whole.width() - sheet.width()) <= 2);
+        stitch->hide();
+    }
+
 private:
     bool takeRegisters();
+    static QImage pictureOf(const std::filesystem::path& file);
 };
+
+/// A scan with its resolution; Qt by itself reads no TIFF.
+QImage LayWindowTest::pictureOf(const std::filesystem::path& file)
+{
+    const Result<Scan> scan = Scan::open(file);
+    if (!scan)
+        return {};
+    const int width = scan->facts().widthPx, height = scan->facts().heightPx;
+    const auto grey = scan->readGrey({0, 0, width, height}, width, height);
+    if (!grey)
+        return {};
+    QImage picture = QImage(grey->pixels.data(), width, height, width, QImage::Format_Grayscale8).copy();
+    picture.setDotsPerMeterX(static_cast<int>(std::lround(scan->facts().dpiX / 0.0254)));
+    picture.setDotsPerMeterY(static_cast<int>(std::lround(scan->facts().dpiY / 0.0254)));
+    return picture;
+}
 
 /// By the window itself, as MainJobTest shows; here only its outcome counts.
 bool LayWindowTest::takeRegisters()
