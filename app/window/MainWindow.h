@@ -84,6 +84,7 @@ private:
     void makeEditMenu();
     void makeStageMenu();
     void makeDrawingMenu();
+    void makeSheetMenu();
     void makeBoardMenu();
     void addViewActs(QMenu* menu);
     void makeTraceMenu();

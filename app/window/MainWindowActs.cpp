@@ -37,6 +37,7 @@ void MainWindow::makeMenus()
     makeEditMenu();
     makeStageMenu();
     makeDrawingMenu();
+    makeSheetMenu();
     makeBoardMenu();
     makeTraceMenu();
     makeCheckMenu();

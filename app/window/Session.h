@@ -88,6 +88,8 @@ public:
     bool waiveMatter(const Matter& matter, const QString& reason);
 
     bool setScan(const std::filesystem::path& file, bool faceDown);
+    /// The part of its sheet that the drawing at hand takes up; empty = all of it. False when nothing changed.
+    bool setFrame(const std::vector<ScanPx>& frame);
 
     bool undo();
     bool redo();

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/film/ResampleFast.h"
+
 namespace inkpeg {
 namespace {
 
@@ -102,11 +104,11 @@ struct Bilinear {
         const std::uint8_t* p = source.pixels + whole(y) * source.stride + whole(x) * Channels;
         const std::uint8_t* q = p + source.stride;
         for (int c = 0; c < Channels; ++c) {
-            const int upper = p[c] * (Phases - fx) + p[c + Channels] * fx;
-            const int lower = q[c] * (Phases - fx) + q[c + Channels] * fx;
+            const int upper = p[c] * Phases + (p[c + Channels] - p[c]) * fx;
+            const int lower = q[c] * Phases + (q[c + Channels] - q[c]) * fx;
             constexpr int Rounding = 1 << (2 * PhaseBits - 1);
             out[static_cast<std::size_t>(c)][i] = static_cast<std::uint8_t>(
-                (upper * (Phases - fy) + lower * fy + Rounding) >> (2 * PhaseBits));
+                (upper * Phases + (lower - upper) * fy + Rounding) >> (2 * PhaseBits));
         }
     }
 };
@@ -155,6 +157,19 @@ void resampleRow(const Source& source, Stepper u, Stepper v, int count, int chan
         }
 }
 
+/// The same for the commonest case; the last pixels of a row, fewer than eight, go the slower way.
+void resampleRowFast(const Source& source, Stepper u, Stepper v, int count, int,
+                     std::array<std::uint8_t*, 4> out)
+{
+    const int most = count / 8 * 8;
+    bilinearFast(source.pixels, source.stride, {u.at - Half, u.step, u.bend}, {v.at - Half, v.step, v.bend},
+                 most, out[0]);
+    std::fill_n(out[1], count, std::uint8_t{255});
+    for (int i = 0; i < count; ++i, u.next(), v.next())
+        if (i >= most)
+            Bilinear<1>::pixel(source, u.at, v.at, out, i);
+}
+
 using RowFunction = void (*)(const Source&, Stepper, Stepper, int, int, std::array<std::uint8_t*, 4>);
 
 template<template<int> class KernelOf>
@@ -171,6 +186,8 @@ RowFunction rowFunction(Kernel kernel, int channels, bool inside)
     case Kernel::Nearest:
         return rowFunctionOf<Nearest>(channels, inside);
     case Kernel::Bilinear:
+        if (inside && channels == 1 && canResampleFast())
+            return resampleRowFast;
         return rowFunctionOf<Bilinear>(channels, inside);
     case Kernel::Cubic:
         break;

@@ -33,18 +33,20 @@ void tellFolder(const std::filesystem::path& folder)
     for (const auto& file : files)
         for (const TracedOutline& outline : traceAreas(folder, file.stem())) {
             (!outline.closed ? limits : outline.oneClick ? oneClick : wider).add(outline);
-            std::printf("%-5s %-5s %-9s %s  mean %.3f  95%% %.3f mm  %3zu vertices %3zu gaps %8.0f mm2  doubt %.2f  %s%s\n",
+            std::printf("%-5s %-5s %-9s %s  mean %.3f  95%% %.3f mm  %3zu vertices %3zu gaps %8.0f mm2  "
+                        "doubt %.2f  %s%s\n",
                         outline.drawing.c_str(), outline.context.c_str(), outline.kind.c_str(),
                         !outline.closed    ? "limit   "
                         : outline.oneClick ? "click   "
                                            : "wider   ",
                         outline.misfit.meanMm, outline.misfit.ninetyFiveMm, outline.vertices, outline.gaps,
-                        outline.areaMm2, outline.doubt, outline.good() ? "" : "NOT GOOD ", outline.trouble.c_str());
+                        outline.areaMm2, outline.doubt, outline.good() ? "" : "NOT GOOD ",
+                        outline.trouble.c_str());
             std::fflush(stdout);
         }
     std::printf("%s: one click %d of %d (%.0f %%), click and key %d of %d, at the limit %d of %d\n",
-                folder.c_str(), oneClick.good, oneClick.all, oneClick.share(), wider.good, wider.all, limits.good,
-                limits.all);
+                folder.c_str(), oneClick.good, oneClick.all, oneClick.share(), wider.good, wider.all,
+                limits.good, limits.all);
 }
 
 } // namespace

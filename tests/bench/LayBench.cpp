@@ -1,26 +1,30 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Prints how long laying takes against GDAL's warper: same kernel, same threads, same kind of output, in
-// turn A B A B. Every run is a process of its own, so that its peak memory is its own; time is measured
-// inside. On a machine that does other things meanwhile, the ratio of processor time is the steadier
-// figure.
+// Prints how long laying takes against GDAL's warper, in one process and in turn A B A B: the same kernel,
+// two threads each, the same output options. Beside each figure stands the bound asked for, and whether it
+// is met.
+//
+//   inkpeg_bench [lay] [megapixels] [folder] [rounds]    the table (279 megapixels, best of 2)
+//   inkpeg_bench growth [folder]                         ours alone from 10 MP to 1 GP: the exponent
+//
+// Time is what bounds are judged by, on a machine that does nothing else; the ratio of processor time is
+// the steadier figure where it does. Compression on both sides is DEFLATE at level 6, GDAL's default
+// (TilePacker.h).
 #include <algorithm>
+#include <atomic>
 #include <chrono>
+#include <cmath>
 #include <cstdio>
 #include <functional>
 #include <thread>
-
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include <gdal_priv.h>
 #include <gdal_utils.h>
 
 #include "core/base/Text.h"
 #include "core/film/Lay.h"
-#include "core/film/Pyramid.h"
 #include "core/film/RawFile.h"
 #include "tests/bench/BenchScan.h"
+#include "tests/bench/Measured.h"
 
 using namespace inkpeg;
 using namespace inkpeg::bench;
@@ -29,69 +33,48 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr int Threads = 2;
+constexpr double MostPeakMiB = 300e6 / (1 << 20), MostOfFloor = 2, MostExponent = 1.05;
 
-struct Spent {
-    double seconds = 1e9, processorSeconds = 1e9;
-    double peakMiB = 0;
-    bool done = false;
-};
-
-double now()
-{
-    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
-}
-
-/// Runs `work` in a process of its own.
-Spent measured(const std::function<bool()>& work)
-{
-    int pipeEnds[2];
-    if (::pipe(pipeEnds) != 0)
-        return {};
-    const pid_t child = ::fork();
-    if (child == 0) {
-        const double start = now();
-        const bool done = work();
-        const double seconds = now() - start;
-        const bool told = ::write(pipeEnds[1], &seconds, sizeof seconds) == sizeof seconds;
-        ::_exit(done && told ? 0 : 1);
-    }
-    Spent spent;
-    rusage usage{};
-    int status = 0;
-    ::wait4(child, &status, 0, &usage);
-    if (status == 0 && ::read(pipeEnds[0], &spent.seconds, sizeof spent.seconds) == sizeof spent.seconds)
-        spent.done = true;
-    ::close(pipeEnds[0]);
-    ::close(pipeEnds[1]);
-    const auto seconds = [](const timeval& t) { return double(t.tv_sec) + double(t.tv_usec) / 1e6; };
-    spent.processorSeconds = seconds(usage.ru_utime) + seconds(usage.ru_stime);
-    spent.peakMiB = double(usage.ru_maxrss) / 1024;
-    return spent;
-}
-
-void takeBest(Spent& best, const Spent& next)
-{
-    best.done = best.done || next.done;
-    best.seconds = std::min(best.seconds, next.seconds);
-    best.processorSeconds = std::min(best.processorSeconds, next.processorSeconds);
-    best.peakMiB = std::max(best.peakMiB, next.peakMiB);
-}
-
+/// Which reference stands beside ours.
 struct Case {
     const char* name;
     Model model;
     const char* referenceScan;             // with the affine map or the pins
     std::vector<std::string> referenceHow; // words for GDAL's warper
-    Packing packing = Packing::None;
+    double leastRatio;                     // asked of time, uncompressed
 };
 
-bool layOurs(const fs::path& folder, const FilmFrame& film, const GroundTransform& transform,
+const char* kernelName(Kernel kernel)
+{
+    return kernel == Kernel::Nearest ? "nearest" : kernel == Kernel::Cubic ? "cubic" : "bilinear";
+}
+
+bool allMet = true;
+GIntBig referenceCache = 0; ///< what GDAL gives itself; our own use of it is set to less (GdalSession.h)
+
+/// "5.31 (at least 2.5: met)"
+std::string judged(double value, double bound, bool atLeast)
+{
+    const bool met = atLeast ? value >= bound : value <= bound;
+    allMet = allMet && met;
+    return fixed(value, 2) + " (" + (atLeast ? "at least " : "at most ") + exact(bound) +
+           (met ? ": met)" : ": NOT MET)");
+}
+
+Result<ControlFit> fitOf(Model model, const FilmFrame& film)
+{
+    return fitControl(pinsOf(film, model == Model::Affine ? 0 : 0.3),
+                      {.model = model, .scaleDenominator = 20});
+}
+
+bool layOurs(const fs::path& folder, const FilmFrame& film, const GroundTransform& transform, Kernel kernel,
              Packing packing)
 {
     const auto scan = Scan::open(folder / "scan.tif");
     LaySettings settings;
+    settings.kernel = kernel;
     settings.packing = packing;
-    settings.overviews = false;
+    settings.overviews = false; // the reference makes none
     settings.threads = Threads;
     const auto report = scan ? lay(*scan, film, transform, "EPSG:25832", folder / "ours.tif", settings)
                              : Result<LayReport>(scan.error());
@@ -100,27 +83,32 @@ bool layOurs(const fs::path& folder, const FilmFrame& film, const GroundTransfor
     return bool(report);
 }
 
-bool warpReference(const fs::path& folder, const Case& which, double pixelM)
+bool warpReference(const fs::path& folder, const Case& which, double pixelM, Kernel kernel, Packing packing)
 {
-    GDALAllRegister();
     GDALDatasetUniquePtr source(GDALDataset::Open((folder / which.referenceScan).c_str(), GDAL_OF_RASTER));
     CPLStringList options;
-    for (const char* word : {"-overwrite", "-r", "bilinear", "-dstalpha", "-multi", "-wo", "NUM_THREADS=2",
-                             "-co", "TILED=YES", "-co", "BIGTIFF=IF_SAFER", "-t_srs", "EPSG:25832"})
+    for (const char* word : {"-overwrite", "-dstalpha", "-multi", "-wo", "NUM_THREADS=2", "-co",
+                             "TILED=YES", "-co", "BIGTIFF=IF_SAFER", "-t_srs", "EPSG:25832", "-r"})
         options.AddString(word);
-    if (which.packing == Packing::Deflate)
-        for (const char* word : {"-co", "COMPRESS=DEFLATE", "-co", "NUM_THREADS=2"})
+    options.AddString(kernel == Kernel::Nearest ? "near" : kernelName(kernel));
+    if (packing == Packing::Deflate)
+        for (const char* word : {"-co", "COMPRESS=DEFLATE", "-co", "ZLEVEL=6", "-co", "NUM_THREADS=2"})
             options.AddString(word);
     for (const std::string& word : which.referenceHow)
         options.AddString(word.c_str());
     for (const std::string& word : {std::string("-tr"), exact(pixelM), exact(pixelM)})
         options.AddString(word.c_str());
+    const GIntBig ours = GDALGetCacheMax64();
+    GDALSetCacheMax64(referenceCache);
     GDALWarpAppOptions* how = GDALWarpAppOptionsNew(options.List(), nullptr);
     GDALDatasetH sources[] = {GDALDataset::ToHandle(source.get())};
     GDALDatasetUniquePtr result(GDALDataset::FromHandle(
         GDALWarp((folder / "reference.tif").c_str(), nullptr, 1, sources, how, nullptr)));
     GDALWarpAppOptionsFree(how);
-    return result != nullptr;
+    const bool done = result != nullptr;
+    result.reset();
+    GDALSetCacheMax64(ours);
+    return done;
 }
 
 /// The least any program must do: decode every tile of the scan, write every byte of the result.
@@ -165,112 +153,181 @@ void tell(const char* who, const Spent& spent)
                 spent.processorSeconds, spent.peakMiB, spent.done ? "" : "   FAILED");
 }
 
-void compareLaying(const fs::path& folder, const FilmFrame& film, int rounds)
+/// Decoding and writing one after the other, as the bound has it.
+double tellFloor(const fs::path& folder, const FilmFrame& film, int rounds)
 {
-    const Case cases[] = {
-        {"affine", Model::Affine, "affine.tif", {}},
-        {"affine, DEFLATE out", Model::Affine, "affine.tif", {}, Packing::Deflate},
-        {"polynomial 3", Model::Polynomial3, "pins.tif", {"-order", "3"}},
-        {"spline, reference at its default approximation", Model::ThinPlateSpline, "pins.tif", {"-tps"}},
-        {"spline, both to 0.02 px", Model::ThinPlateSpline, "pins.tif", {"-tps", "-et", "0.02"}},
-        {"spline, reference exact", Model::ThinPlateSpline, "pins.tif", {"-tps", "-et", "0"}},
-    };
-    for (const Case& which : cases) {
-        const bool affine = which.model == Model::Affine;
-        const auto fit =
-            fitControl(pinsOf(film, affine ? 0 : 0.3), {.model = which.model, .scaleDenominator = 20});
-        if (!fit) {
-            std::printf("%s: %s\n", which.name, fit.error().message.c_str());
-            continue;
-        }
-        const double pixelM = 0.02 * MillimetresPerInch / film.dpiX;
-        Spent ours, reference;
-        for (int round = 0; round < rounds; ++round) {
-            takeBest(ours, measured([&] { return layOurs(folder, film, fit->transform, which.packing); }));
-            takeBest(reference, measured([&] { return warpReference(folder, which, pixelM); }));
-        }
-        std::printf("%s\n", which.name);
-        tell("ours", ours);
-        tell("reference", reference);
-        std::printf("  reference / ours: %.2f in time, %.2f in processor time\n",
-                    reference.seconds / ours.seconds, reference.processorSeconds / ours.processorSeconds);
-        std::fflush(stdout);
-    }
-}
-
-void tellFloors(const fs::path& folder, const FilmFrame& film, int rounds)
-{
-    Spent decode, write, writeSync;
+    Spent decode, write, synced;
     const auto bytes =
         static_cast<std::uint64_t>(2 * film.widthPx * film.heightPx * 1.1); // grey and alpha, turned
     for (int round = 0; round < rounds; ++round) {
         takeBest(decode, measured([&] { return decodeOnly(folder / "scan.tif"); }));
         takeBest(write, measured([&] { return writeOnly(folder / "raw", bytes, false); }));
-        takeBest(writeSync, measured([&] { return writeOnly(folder / "raw", bytes, true); }));
+        takeBest(synced, measured([&] { return writeOnly(folder / "raw", bytes, true); }));
     }
     std::printf("floors\n");
     tell("decode", decode);
     tell("write", write);
-    tell("+ sync", writeSync);
+    tell("+ sync", synced);
     fs::remove(folder / "raw");
+    const double floor = decode.seconds + synced.seconds;
+    std::printf("  decode every source tile, write and sync every output byte: %.2f s\n", floor);
+    return floor;
 }
 
-void tellViewing(const fs::path& folder)
+void compare(const fs::path& folder, const FilmFrame& film, const Case& which, Kernel kernel,
+             Packing packing, int rounds, double floor)
 {
-    const auto cache = std::make_shared<TileCache>();
-    const std::string key(64, 'b');
-    fs::remove_all(folder / TilePyramid::FolderName);
-    double start = now();
-    auto pyramid = TilePyramid::open(folder / "scan.tif", folder / TilePyramid::FolderName, cache, key);
-    if (!pyramid || !(*pyramid)->firstLook(1200))
+    const auto fit = fitOf(which.model, film);
+    if (!fit) {
+        std::printf("%s: %s\n", which.name, fit.error().message.c_str());
         return;
-    std::printf("viewing\n  first look without levels %6.2f s\n", now() - start);
-    start = now();
-    const auto built = (*pyramid)->build();
-    std::printf("  building the levels       %6.2f s%s\n", now() - start, built ? "" : "  FAILED");
-    start = now();
-    pyramid = TilePyramid::open(folder / "scan.tif", folder / TilePyramid::FolderName, cache, key);
-    const bool looked = bool((*pyramid)->firstLook(1200));
-    std::printf("  first look with levels    %6.3f s%s\n", now() - start, looked ? "" : "  FAILED");
-    constexpr int Tiles = 200;
-    for (const bool again : {false, true}) {
-        start = now();
-        for (int i = 0; i < Tiles; ++i)
-            (*pyramid)->tile({0, i % 20, i / 20});
-        std::printf("  a tile, %-16s  %6.3f ms\n", again ? "in the cache" : "decoded",
-                    (now() - start) / Tiles * 1000);
     }
+    const double pixelM = 0.02 * MillimetresPerInch / film.dpiX;
+    Spent ours, reference;
+    for (int round = 0; round < rounds; ++round) {
+        takeBest(ours, measured([&] { return layOurs(folder, film, fit->transform, kernel, packing); }));
+        takeBest(reference,
+                 measured([&] { return warpReference(folder, which, pixelM, kernel, packing); }));
+    }
+    const bool packed = packing == Packing::Deflate;
+    std::printf("%s, %s, %s out\n", which.name, kernelName(kernel), packed ? "DEFLATE" : "uncompressed");
+    tell("ours", ours);
+    tell("reference", reference);
+    allMet = allMet && ours.done && reference.done;
+    const double ratio = reference.seconds / ours.seconds;
+    // With compression, what dominates is the same library's work on both sides.
+    std::printf("  reference / ours: time %s, processor time %.2f, memory %.2f\n",
+                judged(ratio, packed ? 1 : which.leastRatio, true).c_str(),
+                reference.processorSeconds / ours.processorSeconds, reference.peakMiB / ours.peakMiB);
+    std::printf("  peak MiB %s", judged(ours.peakMiB, std::floor(MostPeakMiB), false).c_str());
+    if (!packed)
+        std::printf(", times the floor %s", judged(ours.seconds / floor, MostOfFloor, false).c_str());
+    std::printf("\n");
+    if (packed)
+        std::printf("  bytes: ours %.1f MB, reference %.1f MB\n",
+                    double(fs::file_size(folder / "ours.tif")) / 1e6,
+                    double(fs::file_size(folder / "reference.tif")) / 1e6);
+}
+
+void tellTable(const fs::path& folder, const FilmFrame& film, int rounds)
+{
+    const double floor = tellFloor(folder, film, rounds);
+    const Case cases[] = {
+        {"affine", Model::Affine, "affine.tif", {}, 2.5},
+        {"polynomial 3", Model::Polynomial3, "pins.tif", {"-order", "3"}, 2},
+        {"spline, reference at its default approximation", Model::ThinPlateSpline, "pins.tif", {"-tps"}, 2},
+        {"spline, reference with its approximation off",
+         Model::ThinPlateSpline,
+         "pins.tif",
+         {"-tps", "-et", "0"},
+         8},
+        {"spline, reference asked for 0.02 px",
+         Model::ThinPlateSpline,
+         "pins.tif",
+         {"-tps", "-et", "0.02"},
+         8},
+    };
+    for (const Case& which : cases)
+        for (const Packing packing : {Packing::None, Packing::Deflate})
+            for (const Kernel kernel : {Kernel::Bilinear, Kernel::Nearest, Kernel::Cubic})
+                if (packing == Packing::None || kernel == Kernel::Bilinear)
+                    compare(folder, film, which, kernel, packing, rounds, floor);
+}
+
+bool prepare(const fs::path& folder, int width, int height)
+{
+    const FilmFrame film = frameOf(width, height);
+    const auto affine = fitOf(Model::Affine, film);
+    return affine && writeScan(folder / "scan.tif", width, height) &&
+           writeWithAffine(folder / "scan.tif", folder / "affine.tif", film, affine->transform) &&
+           writeWithPins(folder / "scan.tif", folder / "pins.tif", film, pinsOf(film, 0.3));
+}
+
+/// A sheet of that many megapixels, sides as A-series paper.
+std::pair<int, int> sidesOf(double megapixels)
+{
+    const int width = static_cast<int>(std::sqrt(megapixels * 1e6 / std::sqrt(2.0)));
+    return {width, static_cast<int>(width * std::sqrt(2.0))};
+}
+
+/// Slope of log time over log pixels, by least squares.
+double exponentOf(const std::vector<std::pair<double, double>>& logs)
+{
+    double x = 0, y = 0, xx = 0, xy = 0;
+    const double n = double(logs.size());
+    for (const auto& [pixels, seconds] : logs)
+        x += pixels / n, y += seconds / n;
+    for (const auto& [pixels, seconds] : logs)
+        xx += (pixels - x) * (pixels - x), xy += (pixels - x) * (seconds - y);
+    return xy / xx;
+}
+
+int tellGrowth(const fs::path& folder)
+{
+    for (const Model model : {Model::Affine, Model::ThinPlateSpline}) {
+        std::vector<std::pair<double, double>> times, processorTimes;
+        double peak = 0;
+        std::printf("%s, bilinear, uncompressed out\n", modelName(model).c_str());
+        for (const double megapixels : {10.0, 31.6, 100.0, 316.0, 1000.0}) {
+            const auto [width, height] = sidesOf(megapixels);
+            const FilmFrame film = frameOf(width, height);
+            const auto fit = fitOf(model, film);
+            if (!fit || !writeScan(folder / "scan.tif", width, height)) {
+                std::printf("the scan cannot be written to %s\n", folder.c_str());
+                return 2;
+            }
+            Spent spent;
+            for (int round = 0; round < 3; ++round)
+                takeBest(spent, measured([&] {
+                             return layOurs(folder, film, fit->transform, Kernel::Bilinear, Packing::None);
+                         }));
+            tell((fixed(megapixels, 0) + " MP").c_str(), spent);
+            allMet = allMet && spent.done;
+            times.emplace_back(std::log(megapixels), std::log(spent.seconds));
+            processorTimes.emplace_back(std::log(megapixels), std::log(spent.processorSeconds));
+            peak = std::max(peak, spent.peakMiB);
+        }
+        std::printf("  exponent of time %s, of processor time %.3f; peak MiB %s\n",
+                    judged(exponentOf(times), MostExponent, false).c_str(), exponentOf(processorTimes),
+                    judged(peak, std::floor(MostPeakMiB), false).c_str());
+    }
+    return 0;
 }
 
 } // namespace
 
 int main(int argc, char** argv)
 {
-    std::setvbuf(stdout, nullptr, _IOLBF, 0); // children must not repeat what waits to be printed
-    const double megapixels = argc > 1 ? parseNumber(argv[1]).value_or(279) : 279;
-    const fs::path folder = (argc > 2 ? fs::path(argv[2]) : fs::temp_directory_path()) / "inkpeg-bench";
-    const int rounds = argc > 3 ? std::max(1, static_cast<int>(parseWhole(argv[3]).value_or(2))) : 2;
-    const int width = static_cast<int>(std::sqrt(megapixels * 1e6 / std::sqrt(2.0)));
-    const int height = static_cast<int>(width * std::sqrt(2.0));
-    fs::create_directories(folder);
-    const FilmFrame film = frameOf(width, height);
-    // In a process of its own as well: GDAL's threads do not outlive a fork, and the reference would wait
-    // for them.
-    const Spent prepared = measured([&] {
-        const auto affine = fitControl(pinsOf(film, 0), {.model = Model::Affine, .scaleDenominator = 20});
-        return affine && writeScan(folder / "scan.tif", width, height) &&
-               writeWithAffine(folder / "scan.tif", folder / "affine.tif", film, affine->transform) &&
-               writeWithPins(folder / "scan.tif", folder / "pins.tif", film, pinsOf(film, 0.3));
-    });
-    if (!prepared.done) {
-        std::printf("the scan cannot be written to %s\n", folder.c_str());
-        return 2;
+    std::setvbuf(stdout, nullptr, _IOLBF, 0);
+    GDALAllRegister();
+    referenceCache = GDALGetCacheMax64();
+    std::vector<std::string> words(argv + 1, argv + argc);
+    const bool growth = !words.empty() && words[0] == "growth";
+    if (!words.empty() && (growth || words[0] == "lay"))
+        words.erase(words.begin());
+    double megapixels = 279;
+    if (!growth && !words.empty()) {
+        megapixels = parseNumber(words[0]).value_or(megapixels);
+        words.erase(words.begin());
     }
-    std::printf("%d x %d pixels, %.0f MB packed, bilinear, %d threads, best of %d\n", width, height,
-                double(fs::file_size(folder / "scan.tif")) / 1e6, Threads, rounds);
-    tellFloors(folder, film, rounds);
-    compareLaying(folder, film, rounds);
-    tellViewing(folder);
+    const fs::path folder =
+        (words.empty() ? fs::temp_directory_path() : fs::path(words[0])) / "inkpeg-bench";
+    const int rounds =
+        words.size() > 1 ? std::max(1, static_cast<int>(parseWhole(words[1]).value_or(2))) : 2;
+    fs::create_directories(folder);
+    int end = 0;
+    if (growth) {
+        end = tellGrowth(folder);
+    } else if (const auto [width, height] = sidesOf(megapixels); prepare(folder, width, height)) {
+        std::printf("%d x %d pixels, %.0f MB packed, %d threads, best of %d, in turn ours, reference\n",
+                    width, height, double(fs::file_size(folder / "scan.tif")) / 1e6, Threads, rounds);
+        tellTable(folder, frameOf(width, height), rounds);
+    } else {
+        std::printf("the scan cannot be written to %s\n", folder.c_str());
+        end = 2;
+    }
     fs::remove_all(folder);
-    return 0;
+    if (end == 0)
+        std::printf("%s\n", allMet ? "all bounds met" : "NOT all bounds met");
+    return end != 0 ? end : allMet ? 0 : 1;
 }
