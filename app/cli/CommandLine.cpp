@@ -19,7 +19,7 @@ constexpr int ExitBadInput = 2;
 const std::vector<Verb>& verbs()
 {
     static const std::vector<Verb> all = {newVerb(),    registerVerb(), pinVerb(),
-                                          layVerb(),    checkVerb(),    linksVerb(),
+                                          layVerb(),    traceVerb(),    checkVerb(),    linksVerb(),
                                           reportVerb(), handOverVerb(), verifyVerb()};
     return all;
 }

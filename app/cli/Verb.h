@@ -70,6 +70,7 @@ Verb newVerb();
 Verb registerVerb();
 Verb pinVerb();
 Verb layVerb();
+Verb traceVerb();
 Verb checkVerb();
 Verb linksVerb();
 Verb reportVerb();
