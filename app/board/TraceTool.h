@@ -37,6 +37,12 @@ public:
     const std::string& armedFor() const { return m_context; }
     bool drawing() const { return !m_ring.vertices.empty(); }
     EdgeKind nextKind() const { return m_nextKind; }
+    /// Of the ring being drawn.
+    std::size_t ringSize() const { return m_ring.vertices.size(); }
+    std::optional<ScanPx> lastVertex() const
+    {
+        return m_ring.vertices.empty() ? std::nullopt : std::optional(m_ring.vertices.back());
+    }
     std::int64_t selectedOutline() const { return m_selected; }
     void selectOutline(std::int64_t id);
     InkTracing& ink() { return m_ink; }

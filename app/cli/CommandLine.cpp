@@ -18,10 +18,10 @@ constexpr int ExitBadInput = 2;
 
 const std::vector<Verb>& verbs()
 {
-    static const std::vector<Verb> all = {newVerb(),    registerVerb(), pinVerb(),      layVerb(),
-                                          stitchVerb(), levelsVerb(),   sectionsVerb(), postsVerb(),
-                                          checkVerb(),  linksVerb(),    reportVerb(),   handOverVerb(),
-                                          verifyVerb()};
+    static const std::vector<Verb> all = {newVerb(),      registerVerb(), pinVerb(),    layVerb(),
+                                          stitchVerb(),   traceVerb(),    levelsVerb(), sectionsVerb(),
+                                          postsVerb(),    checkVerb(),    linksVerb(),  reportVerb(),
+                                          handOverVerb(), verifyVerb()};
     return all;
 }
 

@@ -71,6 +71,7 @@ Verb registerVerb();
 Verb pinVerb();
 Verb layVerb();
 Verb stitchVerb();
+Verb traceVerb();
 Verb checkVerb();
 Verb linksVerb();
 Verb levelsVerb();

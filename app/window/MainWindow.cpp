@@ -4,6 +4,7 @@
 #include <QApplication>
 #include <QComboBox>
 #include <QLabel>
+#include <QLineEdit>
 #include <QPushButton>
 #include <QScrollArea>
 #include <QSplitter>
@@ -196,6 +197,7 @@ void MainWindow::connectTools()
             [this](qint64 outline) { m_session->removeOutline(outline); });
     connect(m_traceTool, &TraceTool::refused, this, [this](const QString& why) { say(why, true); });
     connect(m_traceTool, &TraceTool::stateChanged, this, &MainWindow::updateActs);
+    connect(m_field->field(), &QLineEdit::textChanged, m_traceCard, &TraceCard::showRecordOf);
     connect(m_traceCard, &TraceCard::nextAsked, this, &MainWindow::askContext);
 }
 

@@ -81,7 +81,8 @@ public:
     bool removeOutline(std::int64_t outline);
     bool renameOutline(std::int64_t outline, const QString& context);
     bool markTraced();
-    /// Contexts of the drawing's trench that no outline of the project shows yet, in register order.
+    /// Contexts of the drawing's trench that no outline of the project shows yet: first the fills of cuts
+    /// (and cuts of fills) that are drawn on this drawing already, then the others, each in register order.
     QStringList undrawnContexts() const;
 
     /// Sets a matter of the tally aside; needs a reason.

@@ -174,9 +174,18 @@ QStringList Session::undrawnContexts() const
     std::set<std::string> drawn;
     for (const Outline& outline : m_project->all<Outline>())
         drawn.insert(outline.context);
-    for (const Context& context : m_project->all<Context>())
-        if (context.trench == at->trench && !drawn.contains(context.number))
-            undrawn << words(context.number);
+    std::set<std::string> related;
+    if (m_scene.drawing)
+        for (const Relation& relation : m_project->all<Relation>())
+            for (const Outline& outline : m_scene.drawing->outlines)
+                if ((relation.kind == RelationKind::Fills || relation.kind == RelationKind::FilledBy) &&
+                    (relation.context == outline.context || relation.other == outline.context))
+                    related.insert({relation.context, relation.other});
+    for (const bool first : {true, false})
+        for (const Context& context : m_project->all<Context>())
+            if (context.trench == at->trench && !drawn.contains(context.number) &&
+                related.contains(context.number) == first)
+                undrawn << words(context.number);
     return undrawn;
 }
 

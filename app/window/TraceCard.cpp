@@ -10,6 +10,7 @@
 #include <QSignalBlocker>
 #include <QVBoxLayout>
 
+#include "app/window/RecordWords.h"
 #include "app/window/Words.h"
 #include "core/outline/Area.h"
 
@@ -17,13 +18,16 @@ namespace inkpeg {
 
 TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)),
-      m_state(new QLabel(this)), m_next(new QPushButton(tr("Next outline… (N)"), this)),
+      m_state(new QLabel(this)), m_record(new QLabel(this)), m_next(new QPushButton(tr("Next outline… (N)"), this)),
       m_kind(new QComboBox(this)), m_outlines(new QListWidget(this)), m_undrawn(new QListWidget(this)),
       m_undrawnCaption(new QLabel(this))
 {
     m_heading->setObjectName("subheading");
     m_heading->setWordWrap(true);
     m_state->setWordWrap(true);
+    m_record->setObjectName("record");
+    m_record->setWordWrap(true);
+    m_record->setAccessibleName(tr("What the register says of the context at hand"));
     m_next->setToolTip(tr("Asks for the context number, then each click on the board sets a vertex (N)"));
     for (int i = 0; i < 5; ++i)
         m_kind->addItem(QString("%1  %2").arg(i + 1).arg(words(edgeKindName(static_cast<EdgeKind>(i)))), i);
@@ -42,6 +46,7 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     auto* layout = new QVBoxLayout(this);
     layout->addWidget(m_heading);
     layout->addWidget(m_state);
+    layout->addWidget(m_record);
     layout->addWidget(m_next);
     layout->addWidget(kindCaption);
     layout->addWidget(m_kind);
@@ -89,6 +94,21 @@ QString TraceCard::describe(const Outline& outline) const
     return text;
 }
 
+void TraceCard::showRecordOf(const QString& number)
+{
+    std::string context = number.trimmed().toStdString();
+    if (context.empty())
+        context = m_tool.armedFor();
+    const auto& drawing = m_session.scene().drawing;
+    if (context.empty() && drawing)
+        for (const Outline& outline : drawing->outlines)
+            if (outline.id == m_tool.selectedOutline())
+                context = outline.context;
+    m_record->setText(context.empty() || !m_session.isOpen() ? QString()
+                                                             : recordWords(m_session.project(), context));
+    m_record->setVisible(!m_record->text().isEmpty());
+}
+
 void TraceCard::refresh()
 {
     const auto& drawing = m_session.scene().drawing;
@@ -123,6 +143,7 @@ void TraceCard::showState()
         m_state->setText(m_session.noFitBecause().isEmpty()
                              ? tr("Nothing is being drawn")
                              : tr("Not pinned yet: outlines have no place on the ground"));
+    showRecordOf({});
     const QSignalBlocker quietKind(m_kind);
     m_kind->setCurrentIndex(static_cast<int>(m_tool.nextKind()));
     const QSignalBlocker quiet(m_outlines);

@@ -18,6 +18,9 @@ class TraceCard final : public QWidget {
 public:
     TraceCard(Session& session, TraceTool& tool, QWidget* parent = nullptr);
 
+    /// What the register says of a number that is being typed; an empty one shows the number at hand again.
+    void showRecordOf(const QString& number);
+
 signals:
     void nextAsked();
 
@@ -30,6 +33,7 @@ private:
     TraceTool& m_tool;
     QLabel* m_heading;
     QLabel* m_state;
+    QLabel* m_record;
     QPushButton* m_next;
     QComboBox* m_kind;
     QListWidget* m_outlines;

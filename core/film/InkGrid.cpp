@@ -95,16 +95,22 @@ InkPlane medianAlong(const InkPlane& plane, double slope, int reach)
             if (plane.at(column, row) <= Bare)
                 continue;
             const SamplePlaces& place = places[static_cast<std::size_t>(column)];
-            for (std::size_t i = 0; i < Samples; ++i) {
-                const int upper = std::clamp(row + place.rows[i], 0, plane.height - 1);
-                seen[i] = plane.at(place.columns[i], upper);
-                if (place.below[i] > 0)
-                    seen[i] +=
-                        place.below[i] *
-                        (plane.at(place.columns[i], std::min(upper + 1, plane.height - 1)) - seen[i]);
+            // Most cells lie on no line: once half of the samples are bare, the median is, and the rest need
+            // not be read.
+            std::size_t bare = 0, read = 0;
+            for (; read < Samples && bare <= Samples / 2; ++read) {
+                const int upper = std::clamp(row + place.rows[read], 0, plane.height - 1);
+                float value = plane.at(place.columns[read], upper);
+                if (place.below[read] > 0)
+                    value += place.below[read] *
+                             (plane.at(place.columns[read], std::min(upper + 1, plane.height - 1)) - value);
+                seen[read] = value;
+                bare += value <= Bare ? 1 : 0;
             }
+            if (bare > Samples / 2)
+                continue;
             std::nth_element(seen.begin(), seen.begin() + Samples / 2, seen.end());
-            lines.at(column, row) = std::max(seen[Samples / 2], 0.0F);
+            lines.at(column, row) = seen[Samples / 2];
         }
     return lines;
 }

@@ -74,10 +74,10 @@ ScanPx clicked(const SheetPlan& sheet, const DrawingPlan& drawing, Metres place,
     return sheet.map.toScan(at);
 }
 
-/// Way-points every five centimetres of pencil and at the ends of each edge that is not drawn.
+/// Way-points every so often and wherever the kind of edge changes.
 std::vector<Click> wayPoints(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline)
 {
-    constexpr double EveryMm = 50;
+    constexpr double EveryMm = 40;
     Dice dice("way-points of " + outline.context + " on " + drawing.number);
     const SheetPlan& sheet = demo.sheetOf(drawing);
     const std::size_t n = outline.ring.size();
@@ -100,32 +100,47 @@ std::vector<Click> wayPoints(const Demo& demo, const DrawingPlan& drawing, const
 
 } // namespace
 
+Click clickInside(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline)
+{
+    const Place place = placeInside(demo, drawing, outline);
+    return {drawing.number, outline.context, "area", outline.edges[0],
+            demo.sheetOf(drawing).map.toScan(drawing.toFilm(place.at)), place.covers};
+}
+
 std::vector<Click> clicksFor(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline)
 {
-    if (std::find(outline.edges.begin(), outline.edges.end(), BeyondTheSheet) != outline.edges.end())
-        return wayPoints(demo, drawing, outline);
-    const Place place = placeInside(demo, drawing, outline);
-    // A ring has one kind of edge from one click; others are set afterwards, as in the window.
-    const bool even = std::ranges::all_of(outline.edges, [&](const auto& edge) { return edge == outline.edges[0]; });
-    return {{drawing.number, outline.context, "area", even ? outline.edges[0] : Certain,
-             demo.sheetOf(drawing).map.toScan(drawing.toFilm(place.at)), place.covers}};
+    const bool even =
+        std::ranges::all_of(outline.edges, [&](const std::string& edge) { return edge == outline.edges[0]; });
+    if (even)
+        return {clickInside(demo, drawing, outline)};
+    return wayPoints(demo, drawing, outline);
 }
 
 std::string writeClicks(const Demo& demo, const std::filesystem::path& folder)
 {
+    const std::string header = "drawing,context,way,column,row,edge,wider\r\n";
+    const auto line = [](const Click& click) {
+        return click.drawing + ',' + click.context + ',' + click.way + ',' + fixed(click.at.column, 1) + ',' +
+               fixed(click.at.row, 1) + ',' + click.edge + ',' + std::to_string(click.wider) + "\r\n";
+    };
+    std::string seeds = header, areas = header;
+    for (const DrawingPlan& drawing : demo.drawings)
+        for (const DrawnOutline& outline : drawing.outlines) {
+            for (const Click& click : clicksFor(demo, drawing, outline))
+                seeds += line(click);
+            if (std::ranges::find(outline.edges, BeyondTheSheet) == outline.edges.end())
+                areas += line(clickInside(demo, drawing, outline));
+        }
     std::error_code failed;
     std::filesystem::create_directories(folder, failed);
-    const std::filesystem::path file = folder / "seeds.csv";
-    std::ofstream stream(file, std::ios::binary);
-    stream << "drawing,context,way,column,row,edge,wider\r\n";
-    for (const DrawingPlan& drawing : demo.drawings)
-        for (const DrawnOutline& outline : drawing.outlines)
-            for (const Click& click : clicksFor(demo, drawing, outline))
-                stream << click.drawing << ',' << click.context << ',' << click.way << ','
-                       << fixed(click.at.column, 1) << ',' << fixed(click.at.row, 1) << ',' << click.edge << ','
-                       << click.wider << "\r\n";
-    stream.close();
-    return stream ? "" : "cannot write " + file.string();
+    for (const auto& [name, text] : {std::pair{"seeds.csv", &seeds}, {"areas.csv", &areas}}) {
+        std::ofstream stream(folder / name, std::ios::binary);
+        stream << *text;
+        stream.close();
+        if (!stream)
+            return "cannot write " + (folder / name).string();
+    }
+    return "";
 }
 
 } // namespace inkpeg::demo

@@ -12,41 +12,35 @@ using namespace inkpeg::quality;
 
 namespace {
 
-struct Tally {
-    int all = 0, good = 0;
-    void add(const TracedOutline& outline)
-    {
-        ++all;
-        good += outline.good() ? 1 : 0;
-    }
-    double share() const { return all > 0 ? 100.0 * good / all : 0; }
-};
-
-void tellFolder(const std::filesystem::path& folder)
+void tellOutline(const TracedOutline& outline)
 {
-    Tally oneClick, wider, limits;
+    const char* sort = !outline.closed ? "limit" : outline.oneClick ? "click" : "wider";
+    std::printf("%-5s %-5s %-9s %s  mean %.3f  95%% %.3f mm  %3zu vertices %3zu gaps %8.0f mm2  doubt %.2f  %s%s\n",
+                outline.drawing.c_str(), outline.context.c_str(), outline.kind.c_str(), sort,
+                outline.misfit.meanMm, outline.misfit.ninetyFiveMm, outline.vertices, outline.gaps,
+                outline.areaMm2, outline.doubt, outline.good() ? "" : "NOT GOOD ", outline.trouble.c_str());
+}
+
+std::string tellFolder(const std::filesystem::path& folder)
+{
+    Tally tally;
     std::vector<std::filesystem::path> files;
     for (const auto& entry : std::filesystem::directory_iterator(folder / "truth"))
         if (entry.path().stem() != "faults")
             files.push_back(entry.path());
     std::sort(files.begin(), files.end());
-    for (const auto& file : files)
-        for (const TracedOutline& outline : traceAreas(folder, file.stem())) {
-            (!outline.closed ? limits : outline.oneClick ? oneClick : wider).add(outline);
-            std::printf("%-5s %-5s %-9s %s  mean %.3f  95%% %.3f mm  %3zu vertices %3zu gaps %8.0f mm2  "
-                        "doubt %.2f  %s%s\n",
-                        outline.drawing.c_str(), outline.context.c_str(), outline.kind.c_str(),
-                        !outline.closed    ? "limit   "
-                        : outline.oneClick ? "click   "
-                                           : "wider   ",
-                        outline.misfit.meanMm, outline.misfit.ninetyFiveMm, outline.vertices, outline.gaps,
-                        outline.areaMm2, outline.doubt, outline.good() ? "" : "NOT GOOD ",
-                        outline.trouble.c_str());
-            std::fflush(stdout);
-        }
-    std::printf("%s: one click %d of %d (%.0f %%), click and key %d of %d, at the limit %d of %d\n",
-                folder.c_str(), oneClick.good, oneClick.all, oneClick.share(), wider.good, wider.all,
-                limits.good, limits.all);
+    for (const auto& file : files) {
+        const TracedDrawing traced = traceDrawing(folder, file.stem());
+        for (const TracedOutline& outline : traced.outlines)
+            tellOutline(outline);
+        for (const TracedPath& path : traced.paths)
+            if (!path.good())
+                std::printf("%-5s %-5s way of 60 mm  within %.2f\n", file.stem().c_str(), path.context.c_str(),
+                            path.within);
+        std::fflush(stdout);
+        tally.add(traced);
+    }
+    return tally.line(folder.filename().string());
 }
 
 } // namespace
@@ -54,8 +48,10 @@ void tellFolder(const std::filesystem::path& folder)
 int main(int count, char** words)
 {
     try {
+        std::string table = Tally::header() + "\n";
         for (int i = 1; i < count; ++i)
-            tellFolder(words[i]);
+            table += tellFolder(words[i]) + "\n";
+        std::printf("\n%s", table.c_str());
     } catch (const std::exception& trouble) {
         std::fprintf(stderr, "%s\n", trouble.what());
         return 2;
