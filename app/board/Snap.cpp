@@ -79,6 +79,10 @@ QString nameOfSnap(Snap::To to)
         return QCoreApplication::translate("Snap", "edge");
     case Snap::To::Line:
         return QCoreApplication::translate("Snap", "line");
+    case Snap::To::InkJunction:
+        return QCoreApplication::translate("Snap", "pencil junction");
+    case Snap::To::Ink:
+        return QCoreApplication::translate("Snap", "pencil");
     }
     return {};
 }
@@ -105,6 +109,14 @@ void paintShape(QPainter& painter, QPointF at, Snap::To to)
     case Snap::To::Line:
         painter.drawLine(at + QPointF(-9, 0), at + QPointF(9, 0));
         painter.drawLine(at + QPointF(0, -9), at + QPointF(0, 9));
+        break;
+    case Snap::To::InkJunction:
+        painter.drawPolygon(QPolygonF(
+            {at + QPointF(-9, 0), at + QPointF(0, -9), at + QPointF(9, 0), at + QPointF(0, 9)}));
+        break;
+    case Snap::To::Ink:
+        painter.drawLine(at + QPointF(-5, 0), at + QPointF(5, 0));
+        painter.drawLine(at + QPointF(0, -5), at + QPointF(0, 5));
         break;
     }
 }

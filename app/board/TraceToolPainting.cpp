@@ -82,7 +82,7 @@ void TraceTool::paintRun(QPainter& painter, const BoardPicture& picture) const
     }
 }
 
-void TraceTool::paintHover(QPainter& painter, const BoardPicture& picture) const
+void TraceTool::paintHover(QPainter& painter, const BoardPicture& picture)
 {
     if (!m_pointerKnown || !m_pointer.scan || m_mending)
         return;
@@ -96,12 +96,22 @@ void TraceTool::paintHover(QPainter& painter, const BoardPicture& picture) const
                       picture.colours.snap, 3.4);
         return;
     }
-    const Snap snap =
-        snapFor(board(), m_pointer, m_context.empty() ? std::nullopt : ringStart(), m_dragFrom);
+    if (m_ink.encloses() && !m_context.empty() && !drawing())
+        return; // a click chooses an area, not a vertex
+    const Snap snap = snapAt(m_pointer);
     if (!m_context.empty() && !m_ring.vertices.empty())
-        paintEdge(painter, picture.at(m_ring.vertices.back()), picture.at(snap.at), m_nextKind,
-                  picture.colours.tracing, 1.6);
+        paintLead(painter, picture, snap.at);
     paintSnap(painter, picture, snap);
+}
+
+/// The line from the last vertex to the pointer, along the pencil.
+void TraceTool::paintLead(QPainter& painter, const BoardPicture& picture, ScanPx to)
+{
+    std::vector<ScanPx> way{m_ring.vertices.back()};
+    const std::vector<ScanPx>& led = m_ink.lead(way.front(), to);
+    way.insert(way.end(), led.begin(), led.end());
+    way.push_back(to);
+    paintLine(painter, picture.at(way), false, m_nextKind, picture.colours.tracing, 1.6);
 }
 
 /// The outlines that hold what is being dragged, as they would be.
@@ -134,6 +144,7 @@ void TraceTool::paint(QPainter& painter)
         paintDragged(painter, picture, dragged);
     if (!m_run.empty())
         paintRun(painter, picture);
+    m_ink.paintProposal(painter, picture);
     if (m_mending)
         paintMending(painter, picture);
     else
@@ -141,31 +152,42 @@ void TraceTool::paint(QPainter& painter)
     paintHover(painter, picture);
 }
 
-QString TraceTool::hint() const
+QString TraceTool::drawingHint() const
 {
+    const QString context = tr("Context %1").arg(QString::fromStdString(m_context));
     const QString kind = QString::fromStdString(edgeKindName(m_nextKind));
     if (m_mending)
-        return tr("Context %1 as it would be mended · Enter takes it · Backspace goes back to the ring")
-            .arg(QString::fromStdString(m_context));
+        return tr("%1 as it would be mended · Enter takes it · Backspace goes back to the ring").arg(context);
+    if (m_ink.proposing())
+        return tr("%1 · %2 · Enter or a click inside takes it · . larger · , smaller · B gaps to %3 mm · Esc")
+            .arg(context, m_ink.words())
+            .arg(m_ink.gapMm());
+    if (m_ink.encloses() && !drawing())
+        return tr("%1 · click inside its outline (E: along it) · edge %2 (K, 1–5) · B gaps to %3 mm · %4")
+            .arg(context, kind)
+            .arg(m_ink.gapMm())
+            .arg(m_ink.words());
     if (drawing())
-        return tr("Context %1 · next edge %2 (K, 1–5) · E follows an edge · Enter closes, Shift+Enter "
-                  "along "
-                  "the limit · Backspace takes back · Esc gives up")
-            .arg(QString::fromStdString(m_context), kind);
+        return tr("%1 · %2 (W) · next edge %3 (K, 1–5) · Shift+E along an edge · Enter closes, Shift+Enter "
+                  "along the limit · Backspace takes back · Esc gives up")
+            .arg(context, m_ink.words(), kind);
+    return tr("%1 · click along its edge (E: inside it) · %2 (W) · next edge %3 (K, 1–5) · Esc gives up")
+        .arg(context, m_ink.words(), kind);
+}
+
+QString TraceTool::hint() const
+{
     if (!m_context.empty())
-        return tr("Context %1 · click along its edge · next edge %2 (K, 1–5) · Esc gives up")
-            .arg(QString::fromStdString(m_context), kind);
+        return drawingHint();
     if (m_run.size() > 1)
-        return tr("Run of %1 vertices · drag moves it · X takes out what lies between · 1–5 edge kind · W "
-                  "the "
-                  "other way round · Esc lets go")
+        return tr("Run of %1 vertices · drag moves it · X takes out what lies between · 1–5 edge kind · "
+                  "Shift+W the other way round · Esc lets go")
             .arg(m_run.size());
     if (m_run.size() == 1)
         return tr("Shift and a click on another vertex choose the run up to there");
     if (m_selected != 0)
-        return tr(
-            "Drag a vertex · double click or I adds one · X removes · Shift and clicks choose a run · D "
-            "divides · H hole · J joins, U cuts out of what is under the pointer · R draws an edge anew");
+        return tr("Drag a vertex · double click or I adds one · X removes · Shift and clicks choose a run · D "
+                  "divides · H hole · J joins, U cuts out of what is under the pointer · R draws an edge anew");
     return tr("N begins the next outline · click an outline to edit it · M measures · L levels");
 }
 
