@@ -29,8 +29,7 @@ void TraceTool::readInk()
 
 Snap TraceTool::snapAt(const BoardPointer& pointer) const
 {
-    const Snap snap =
-        snapFor(board(), pointer, m_context.empty() ? std::nullopt : ringStart(), m_dragFrom);
+    const Snap snap = snapFor(board(), pointer, m_context.empty() ? std::nullopt : ringStart(), m_dragFrom);
     if (snap.to != Snap::To::Nothing || pointer.modifiers & Qt::AltModifier)
         return snap;
     const auto pencil = m_ink.snapFor(*pointer.scan, scanReach(board(), pointer, vertexReachPx));
@@ -296,7 +295,7 @@ void TraceTool::doubleClick(const BoardPointer& pointer)
     if (!m_context.empty()) {
         if (!m_ink.encloses() || drawing())
             addVertex(pointer);
-    } else if (const auto mark = markUnder(pointer))
+    } else if (const auto mark = markUnder(pointer)) {
         emit markRewritten(*mark, pointer.widget);
     } else {
         insertAtPointer();

@@ -15,7 +15,9 @@
 #include "app/board/TraceTool.h"
 #include "core/checks/Matter.h"
 #include "core/checks/Proposals.h"
+#include "core/checks/SheetJoins.h"
 #include "core/outline/DrawnOutlines.h"
+#include "core/store/Measure.h"
 #include "core/store/Project.h"
 #include "core/store/SignOffs.h"
 
@@ -94,6 +96,10 @@ public:
     bool removeOutline(std::int64_t outline);
     bool renameOutline(std::int64_t outline, const QString& context);
     bool markTraced();
+    /// Area, perimeter and centroid of an outline of the drawing at hand; nothing without a fit.
+    std::optional<OutlineFigures> figuresOf(std::int64_t outline) const;
+    /// The context's outlines on all pinned plans, for core/checks/SheetJoins.h.
+    std::vector<SheetOutline> sheetsOf(const std::string& context) const;
 
     // What is drawn beside outlines.
     bool addLevel(ScanPx at, const QString& levelM);

@@ -51,6 +51,9 @@ void checkOverlapsWithoutRelation(Evidence& evidence, Report& report);
 void checkFillsOutsideCut(Evidence& evidence, Report& report);
 void checkOutlinesDisagree(Evidence& evidence, Report& report);
 
+// SheetJoins.cpp
+void checkSheetJoins(Evidence& evidence, Report& report);
+
 // FindChecks.cpp
 void checkPlacedWithoutContext(Evidence& evidence, Report& report);
 void checkPlacedWithoutPlace(Evidence& evidence, Report& report);
