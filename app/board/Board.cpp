@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/board/Board.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <QKeyEvent>
@@ -16,6 +17,19 @@ namespace {
 
 constexpr double keyPanPx = 80;
 constexpr double zoomStep = 1.25;
+
+/// Outlines by rising id, and an index of them where the scene came without one.
+void indexOutlines(BoardDrawing& drawing)
+{
+    if (!std::ranges::is_sorted(drawing.outlines, {}, &Outline::id))
+        std::ranges::sort(drawing.outlines, {}, &Outline::id);
+    if (drawing.index)
+        return;
+    auto index = std::make_shared<OutlineIndex>();
+    for (const Outline& outline : drawing.outlines)
+        index->put(outline.id, outline.parts);
+    drawing.index = std::move(index);
+}
 
 } // namespace
 
@@ -44,6 +58,9 @@ void Board::setScene(BoardScene scene)
     const GroundM held = m_frame.groundOfScene(m_view.toScene(middle));
     const BoardSide oldSide = side();
     m_scene = std::move(scene);
+    ++m_revision;
+    if (m_scene.drawing)
+        indexOutlines(*m_scene.drawing);
     const bool groundless = m_scene.drawing && !m_scene.drawing->ground;
     const BoardSide newSide = groundless && sameDrawing ? BoardSide::Film : oldSide;
     m_frame = BoardFrame(m_scene, newSide);
@@ -196,8 +213,7 @@ void Board::paintEvent(QPaintEvent*)
     if (m_tool) {
         m_tool->paint(painter);
     } else if (m_scene.drawing) {
-        for (const Outline& outline : m_scene.drawing->outlines)
-            paintOutline(painter, picture, outline, {});
+        paintTraced(painter, {});
         paintPins(painter, picture, 0);
     }
     paintScaleBar(painter, picture);
@@ -205,6 +221,13 @@ void Board::paintEvent(QPaintEvent*)
         paintDamage(painter, picture, {}, {scan->trouble});
     else if (scan && !scan->damage.isEmpty())
         paintDamage(painter, picture, scan->damagedParts, scan->damage);
+}
+
+void Board::paintTraced(QPainter& painter, const OutlineLayer::Look& look)
+{
+    const BoardPicture picture{m_scene, m_frame, m_view, QRectF(rect()), inkpeg::palette(), font()};
+    m_outlines.paint(painter, picture, m_revision, devicePixelRatioF(), look);
+    paintMarks(painter, picture);
 }
 
 void Board::resizeEvent(QResizeEvent* event)

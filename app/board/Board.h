@@ -14,6 +14,7 @@
 #include "app/board/BoardScene.h"
 #include "app/board/BoardTool.h"
 #include "app/board/FilmPicture.h"
+#include "app/board/OutlineLayer.h"
 #include "app/board/ViewTransform.h"
 
 namespace inkpeg {
@@ -30,6 +31,9 @@ public:
     void setSide(BoardSide side);
     BoardSide side() const { return m_frame.side(); }
     const BoardFrame& frame() const { return m_frame; }
+
+    /// The outlines and marks of the drawing at hand, for tools to draw upon.
+    void paintTraced(QPainter& painter, const OutlineLayer::Look& look);
 
     /// The tool is not owned; null for looking only.
     void setTool(BoardTool* tool);
@@ -96,6 +100,8 @@ private:
     BoardFrame m_frame;
     ViewTransform m_view;
     FilmPicture m_film;
+    OutlineLayer m_outlines;
+    std::uint64_t m_revision = 0; ///< counts the scenes set
     BoardTool* m_tool = nullptr;
     bool m_filmFaded = false;
     bool m_spaceHeld = false;

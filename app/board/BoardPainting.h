@@ -58,10 +58,20 @@ struct OutlineLook {
 };
 void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline& outline, OutlineLook look);
 
-/// One edge in the pattern of its kind: certain solid, uncertain dashed, truncated dash and dot, limit of
-/// excavation long dashes with ticks, beyond the sheet dotted.
+/// One edge in the pattern of its kind (core/outline/LinePattern.h).
 void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour,
                double widthPx);
+
+/// What is drawn beside outlines: breaks of slope with their hachures, section lines, limits of excavation,
+/// levels, finds, samples, timbers and notes.
+void paintMarks(QPainter& painter, const BoardPicture& picture);
+
+/// A line of one kind over many vertices, its pattern running on over them.
+void paintLine(QPainter& painter, const QPolygonF& corners, bool closed, EdgeKind kind,
+               const QColor& colour, double widthPx);
+
+/// The part of the scan that the widget shows; nothing where the fit cannot say.
+std::optional<ScanBox> scanInView(const BoardPicture& picture);
 
 /// Writing with a halo, so that it reads on film and on the desk alike. `middleLeft` is where it begins.
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,

@@ -12,6 +12,7 @@
 #include "app/board/ViewSettings.h"
 #include "core/fit/ControlFit.h"
 #include "core/handover/SectionTrace.h"
+#include "core/outline/OutlineIndex.h"
 #include "core/records/Records.h"
 #include "core/store/DrawingFit.h"
 
@@ -28,7 +29,13 @@ struct BoardDrawing {
     std::optional<DrawingGround> ground; ///< when its pins determine a fit
     std::vector<Pin> pins;
     std::vector<PinResidual> residuals; ///< of `pins`, in their order; empty without a fit
-    std::vector<Outline> outlines;
+    std::vector<Outline> outlines;      ///< by rising id
+    std::vector<EdgeLine> lines;
+    std::vector<SpotLevel> levels;
+    std::vector<DrawnPoint> points;
+    std::vector<std::vector<ScanPx>> limits;   ///< limit of excavation of its trench, closed, in the scan
+    std::shared_ptr<const OutlineIndex> index; ///< of `outlines`; the board makes it where it is missing
+    double tracingErrorMm = 0.25;
 };
 
 /// A named place on the ground: peg, find, sample or timber.

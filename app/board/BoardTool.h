@@ -9,6 +9,7 @@
 #include <QString>
 
 #include "core/base/Units.h"
+#include "core/outline/Outline.h"
 
 class QKeyEvent;
 class QPainter;
@@ -33,6 +34,12 @@ public:
     virtual void move(const BoardPointer&, bool /*leftHeld*/) {}
     virtual void release(const BoardPointer&) {}
     virtual void doubleClick(const BoardPointer&) {}
+    // The keys that every drawing tool answers: Enter, Backspace, Esc, and 1 to 5 or K.
+    virtual void finish() {}
+    virtual void takeBack() {}
+    virtual void giveUp() {}
+    virtual void takeKind(EdgeKind) {}
+    virtual void takeNextKind() {}
     /// True if the key was meant for the tool.
     virtual bool key(const QKeyEvent&) { return false; }
     /// Drawn over the scene, in widget pixels.

@@ -1,40 +1,32 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Outlines, their edge kinds, and what lies around on the ground.
 #include <algorithm>
-#include <cmath>
 
 #include <QPainterPath>
 
 #include "app/board/BoardPainting.h"
+#include "core/outline/LinePattern.h"
 
 namespace inkpeg {
 namespace {
 
-QList<qreal> dashesOf(EdgeKind kind)
-{
-    switch (kind) {
-    case EdgeKind::Certain:
-        return {};
-    case EdgeKind::Uncertain:
-        return {5, 3.5};
-    case EdgeKind::Truncated:
-        return {7, 3, 1, 3};
-    case EdgeKind::LimitOfExcavation:
-        return {12, 3};
-    case EdgeKind::BeyondTheSheet:
-        return {1, 3};
-    }
-    return {};
-}
+/// A millimetre of a pattern on the screen: patterns are made for paper, a screen needs them a little
+/// larger.
+constexpr double pxPerPatternMm = 5.0;
+
+/// A number would hide an outline smaller than this.
+constexpr double leastPxForNumber = 16;
 
 void paintRing(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour,
                double width)
 {
     const QPolygonF corners = picture.at(ring.vertices);
-    const auto count = static_cast<qsizetype>(ring.vertices.size());
-    for (qsizetype i = 0; i < count; ++i)
-        paintEdge(painter, corners[i], corners[(i + 1) % count], ring.kinds[static_cast<std::size_t>(i)],
-                  colour, width);
+    for (const KindStretch& stretch : kindStretches(ring.kinds)) {
+        QPolygonF line;
+        for (const std::size_t i : stretch.vertices)
+            line << corners[static_cast<qsizetype>(i)];
+        paintLine(painter, line, stretch.closed, stretch.kind, colour, width);
+    }
 }
 
 void paintVertices(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour)
@@ -80,29 +72,38 @@ void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace
 
 } // namespace
 
+void paintLine(QPainter& painter, const QPolygonF& corners, bool closed, EdgeKind kind,
+               const QColor& colour, double widthPx)
+{
+    painter.setPen(QPen(colour, widthPx, Qt::SolidLine, Qt::FlatCap, Qt::RoundJoin));
+    painter.setBrush(Qt::NoBrush);
+    const LinePattern pattern = patternOf(kind);
+    if (pattern.dashesMm.empty()) {
+        if (closed)
+            painter.drawPolygon(corners);
+        else
+            painter.drawPolyline(corners);
+        return;
+    }
+    PaperLine line;
+    for (const QPointF& corner : corners)
+        line.push_back({corner.x() / pxPerPatternMm, corner.y() / pxPerPatternMm});
+    const auto onScreen = [](FilmMm at) { return QPointF(at.x, at.y) * pxPerPatternMm; };
+    const PatternStrokes strokes = layPattern(line, closed, pattern);
+    for (const PaperLine& stroke : strokes.lines) {
+        QPolygonF drawn;
+        for (const FilmMm& at : stroke)
+            drawn << onScreen(at);
+        painter.drawPolyline(drawn);
+    }
+    for (const auto& [from, to] : strokes.ticks)
+        painter.drawLine(onScreen(from), onScreen(to));
+}
+
 void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour,
                double widthPx)
 {
-    QPen pen(colour, widthPx, Qt::SolidLine, Qt::FlatCap);
-    const QList<qreal> dashes = dashesOf(kind);
-    if (!dashes.isEmpty()) {
-        QList<qreal> scaled; // Qt counts dashes in pen widths; ours are in pixels
-        for (const qreal dash : dashes)
-            scaled << dash * 1.6 / widthPx;
-        pen.setDashPattern(scaled);
-    }
-    painter.setPen(pen);
-    painter.drawLine(from, to);
-    if (kind != EdgeKind::LimitOfExcavation)
-        return;
-    const QPointF along = to - from;
-    const double length = std::hypot(along.x(), along.y());
-    if (length < 12)
-        return;
-    const QPointF across = QPointF(-along.y(), along.x()) / length * 5;
-    painter.setPen(QPen(colour, widthPx));
-    for (double at = 12; at < length; at += 24)
-        painter.drawLine(from + along * (at / length) - across, from + along * (at / length) + across);
+    paintLine(painter, QPolygonF{from, to}, false, kind, colour, widthPx);
 }
 
 void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline& outline, OutlineLook look)
@@ -127,6 +128,9 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
                 paintVertices(painter, picture, hole, colour);
         }
         const QString number = QString::fromStdString(outline.context);
+        const QRectF about = path.boundingRect();
+        if (!look.selected && std::max(about.width(), about.height()) < leastPxForNumber)
+            continue;
         const double half = QFontMetricsF(picture.font).horizontalAdvance(number) / 2;
         paintLabel(painter, picture, middleOf(picture.at(part.outer.vertices)) - QPointF(half, 0), number,
                    colour);

@@ -5,13 +5,11 @@
 #include <cmath>
 
 #include "app/board/Board.h"
-#include "core/outline/Area.h"
+#include "core/outline/Validity.h"
 
 namespace inkpeg {
 namespace {
 
-constexpr double vertexReachPx = 10;
-constexpr double edgeReachPx = 7;
 constexpr double dragStartsPx = 4;
 constexpr int kinds = 5;
 
@@ -25,72 +23,66 @@ TraceTool::TraceTool(Board& board) : BoardTool(board), m_ink(this)
 
 void TraceTool::readInk()
 {
-    if (board().scene().drawing)
-        m_ink.guide().read(*board().scene().drawing);
+    if (drawn())
+        m_ink.guide().read(*drawn());
 }
 
-const std::vector<Outline>& TraceTool::outlines() const
+Snap TraceTool::snapAt(const BoardPointer& pointer) const
 {
-    static const std::vector<Outline> none;
-    return board().scene().drawing ? board().scene().drawing->outlines : none;
+    const Snap snap = snapFor(board(), pointer, m_context.empty() ? std::nullopt : ringStart(), m_dragFrom);
+    if (snap.to != Snap::To::Nothing || pointer.modifiers & Qt::AltModifier)
+        return snap;
+    const auto pencil = m_ink.snapFor(*pointer.scan, scanReach(board(), pointer, vertexReachPx));
+    if (!pencil)
+        return snap;
+    return {pencil->at, pencil->to == InkTracing::SnapTo::Junction ? Snap::To::InkJunction : Snap::To::Ink};
 }
 
-/// How far `widgetPx` on the screen reach in the scan near the pointer.
-double TraceTool::scanPxFor(double widgetPx, const BoardPointer& pointer) const
+const BoardDrawing* TraceTool::drawn() const
 {
-    const std::optional<ScanPx> beside = board().scanOfWidget(pointer.widget + QPointF(widgetPx, 0));
-    return beside && pointer.scan ? distance(*beside, *pointer.scan) : 0;
+    return board().scene().drawing ? &*board().scene().drawing : nullptr;
+}
+
+std::optional<ScanPx> TraceTool::pointerInScan() const
+{
+    return m_pointerKnown ? m_pointer.scan : std::nullopt;
+}
+
+std::optional<ScanPx> TraceTool::ringStart() const
+{
+    return m_ring.vertices.size() >= 3 ? std::optional(m_ring.vertices.front()) : std::nullopt;
 }
 
 std::optional<ScanPx> TraceTool::vertexAt(const BoardPointer& pointer) const
 {
-    if (!pointer.scan)
+    if (!pointer.scan || !drawn())
         return std::nullopt;
-    std::optional<ScanPx> nearest;
-    double reach = scanPxFor(vertexReachPx, pointer);
-    for (const Outline& outline : outlines()) {
-        if (const auto vertex = nearestVertex(outline.parts, *pointer.scan, reach)) {
-            nearest = vertex;
-            reach = distance(*vertex, *pointer.scan);
-        }
-    }
-    return nearest;
+    const auto vertex =
+        drawn()->index->nearestVertex(*pointer.scan, scanReach(board(), pointer, vertexReachPx));
+    return vertex ? std::optional(vertex->at) : std::nullopt;
 }
 
-std::optional<EdgePlace> TraceTool::edgeAt(const BoardPointer& pointer) const
+std::optional<OutlineIndex::Edge> TraceTool::edgeAt(const BoardPointer& pointer) const
 {
-    if (!pointer.scan)
+    if (!pointer.scan || !drawn())
         return std::nullopt;
-    std::optional<EdgePlace> nearest;
-    double reach = scanPxFor(edgeReachPx, pointer);
-    for (const Outline& outline : outlines()) {
-        if (const auto edge = nearestEdge(outline.parts, *pointer.scan, reach)) {
-            nearest = edge;
-            reach = edge->distancePx;
-        }
-    }
-    return nearest;
+    return drawn()->index->nearestEdge(*pointer.scan, scanReach(board(), pointer, edgeReachPx));
 }
 
-TraceTool::Snap TraceTool::snapFor(const BoardPointer& pointer, std::optional<ScanPx> leaveOut) const
+std::optional<MarkHit> TraceTool::markUnder(const BoardPointer& pointer) const
 {
-    Snap snap{onLattice(*pointer.scan), Snap::To::Nothing, {}, {}};
-    if (pointer.modifiers & Qt::AltModifier)
-        return snap; // held down, Alt sets the vertex exactly where the pointer is
-    if (m_ring.vertices.size() >= 3 &&
-        distance(m_ring.vertices.front(), *pointer.scan) <= scanPxFor(vertexReachPx, pointer))
-        return {m_ring.vertices.front(), Snap::To::Start, {}, {}};
-    if (const auto vertex = vertexAt(pointer); vertex && vertex != leaveOut)
-        return {*vertex, Snap::To::Vertex, {}, {}};
-    if (const auto edge = edgeAt(pointer);
-        edge && (!leaveOut || (edge->from != leaveOut && edge->to != leaveOut)))
-        return {edge->foot, Snap::To::Edge, edge->from, edge->to};
-    if (const auto pencil = m_ink.snapFor(*pointer.scan, scanPxFor(vertexReachPx, pointer)))
-        return {pencil->at,
-                pencil->to == InkTracing::SnapTo::Junction ? Snap::To::Junction : Snap::To::Line,
-                {},
-                {}};
-    return snap;
+    if (!pointer.scan || !drawn())
+        return std::nullopt;
+    return markAt(*drawn(), *pointer.scan, scanReach(board(), pointer, vertexReachPx));
+}
+
+std::int64_t TraceTool::otherAtPointer() const
+{
+    if (!m_pointerKnown || !m_pointer.scan || !drawn())
+        return 0;
+    return drawn()
+        ->index->smallestAt(*m_pointer.scan, scanReach(board(), m_pointer, edgeReachPx), m_selected)
+        .value_or(0);
 }
 
 void TraceTool::announce()
@@ -105,12 +97,15 @@ void TraceTool::arm(const std::string& context)
     m_context = context;
     m_ring = {};
     m_clicked.clear();
-    m_insertions.clear();
     m_ink.dropProposal();
+    m_mending.reset();
     m_dragFrom.reset();
+    m_dragMark.reset();
     m_dragTo.reset();
-    if (!context.empty())
+    if (!context.empty()) {
+        letRunGo();
         selectOutline(0);
+    }
     announce();
 }
 
@@ -125,9 +120,9 @@ void TraceTool::selectOutline(std::int64_t id)
 
 void TraceTool::addVertex(const BoardPointer& pointer)
 {
-    if (!pointer.scan)
+    if (!pointer.scan || m_mending)
         return;
-    const Snap snap = snapFor(pointer, std::nullopt);
+    const Snap snap = snapAt(pointer);
     if (snap.to == Snap::To::Start) {
         close();
         return;
@@ -139,8 +134,6 @@ void TraceTool::addVertex(const BoardPointer& pointer)
             push(vertex);
     push(snap.at);
     m_clicked.push_back(m_ring.vertices.size());
-    if (snap.to == Snap::To::Edge)
-        m_insertions.push_back({snap.edgeFrom, snap.edgeTo, snap.at});
     announce();
 }
 
@@ -154,7 +147,7 @@ void TraceTool::push(ScanPx vertex)
 
 void TraceTool::enclose(const BoardPointer& pointer)
 {
-    if (!pointer.scan)
+    if (!pointer.scan || m_mending)
         return;
     if (m_ink.proposalHolds(*pointer.scan)) {
         takeProposal();
@@ -176,9 +169,55 @@ void TraceTool::takeProposal()
         if (const ScanPx at = onLattice(vertex); ring.vertices.empty() || ring.vertices.back() != at)
             ring.vertices.push_back(at);
     ring.kinds.assign(ring.vertices.size(), m_nextKind);
-    // Whoever listens disarms the tool if the outline is taken; refused, it stays to be mended.
-    emit ringClosed(QString::fromStdString(m_context), ring, {});
+    closeWith(ring);
+}
+
+/// Goes on along a stretch that begins at the last vertex.
+void TraceTool::addStretch(const Course& stretch)
+{
+    for (std::size_t i = 0; i + 1 < stretch.vertices.size(); ++i) {
+        m_ring.kinds.back() = stretch.kinds[i];
+        m_ring.vertices.push_back(stretch.vertices[i + 1]);
+        m_ring.kinds.push_back(m_nextKind);
+    }
+    m_clicked.push_back(m_ring.vertices.size());
+}
+
+void TraceTool::followEdge()
+{
+    if (m_ring.vertices.empty() || !m_pointerKnown || !m_pointer.scan || m_mending)
+        return;
+    const Snap snap = snapFor(board(), m_pointer);
+    const std::optional<Course> stretch = stretchBetween(board(), m_ring.vertices.back(), snap.at);
+    if (!stretch) {
+        emit refused(
+            tr("The last vertex and the pointer do not lie on one edge; set the vertex on the edge "
+               "and point at a place further along it"));
+        return;
+    }
+    addStretch(*stretch);
     announce();
+}
+
+void TraceTool::closeAlongEdge()
+{
+    if (m_ring.vertices.size() < 2 || m_mending)
+        return;
+    const std::optional<Course> stretch =
+        stretchBetween(board(), m_ring.vertices.back(), m_ring.vertices.front());
+    if (!stretch) {
+        emit refused(tr("The first and the last vertex do not lie on one limit of excavation or edge"));
+        return;
+    }
+    Ring closed = m_ring;
+    for (std::size_t i = 0; i + 1 < stretch->vertices.size(); ++i) {
+        closed.kinds.back() = stretch->kinds[i];
+        if (i + 2 < stretch->vertices.size()) {
+            closed.vertices.push_back(stretch->vertices[i + 1]);
+            closed.kinds.push_back(stretch->kinds[i]);
+        }
+    }
+    closeWith(closed);
 }
 
 void TraceTool::press(const BoardPointer& pointer)
@@ -193,60 +232,85 @@ void TraceTool::press(const BoardPointer& pointer)
             addVertex(pointer);
         return;
     }
-    m_dragFrom = vertexAt(pointer);
     m_dragTo.reset();
-    if (!m_dragFrom)
+    m_dragFrom = vertexAt(pointer);
+    m_dragMark = markUnder(pointer);
+    if (pointer.modifiers & Qt::ShiftModifier && m_dragFrom) {
+        chooseRunEnd(*m_dragFrom);
+        m_dragFrom.reset();
+        m_dragMark.reset();
+        return;
+    }
+    // Where a mark stands on a vertex, the mark is what one sees.
+    if (m_dragMark)
+        m_dragFrom.reset();
+    else if (!m_dragFrom)
         choose(pointer);
 }
 
 void TraceTool::choose(const BoardPointer& pointer)
 {
-    if (!pointer.scan)
+    letRunGo();
+    if (!pointer.scan || !drawn())
         return;
-    // The smallest one under the pointer: a posthole within a pit can be reached.
-    const Outline* chosen = nullptr;
-    for (const Outline& outline : outlines())
-        if (contains(outline.parts, *pointer.scan) ||
-            nearestEdge(outline.parts, *pointer.scan, scanPxFor(edgeReachPx, pointer)))
-            if (!chosen || areaPx2(outline.parts) < areaPx2(chosen->parts))
-                chosen = &outline;
-    selectOutline(chosen ? chosen->id : 0);
+    selectOutline(
+        drawn()->index->smallestAt(*pointer.scan, scanReach(board(), pointer, edgeReachPx)).value_or(0));
 }
 
 void TraceTool::move(const BoardPointer& pointer, bool leftHeld)
 {
     m_pointer = pointer;
     m_pointerKnown = true;
-    if (!leftHeld || !m_dragFrom || !pointer.scan)
+    if (!leftHeld || (!m_dragFrom && !m_dragMark) || !pointer.scan)
         return;
     const QPointF moved = pointer.widget - m_pressedAt;
     if (m_dragTo || std::hypot(moved.x(), moved.y()) >= dragStartsPx)
-        m_dragTo = snapFor(pointer, m_dragFrom).at;
+        m_dragTo = snapAt(pointer).at;
 }
 
 void TraceTool::release(const BoardPointer& pointer)
 {
     const auto from = m_dragFrom, to = m_dragTo;
+    const auto mark = m_dragMark;
+    const bool run = dragsRun();
     m_dragFrom.reset();
+    m_dragMark.reset();
     m_dragTo.reset();
-    if (from && to && *from != *to)
-        emit vertexMoved(*from, *to);
-    else if (from && !to)
+    if (mark && to && !(mark->at == *to)) {
+        emit markMoved(*mark, *to);
+    } else if (from && to && !(*from == *to)) {
+        if (run)
+            emit runMoved(m_run, to->column - from->column, to->row - from->row);
+        else
+            emit vertexMoved(*from, *to);
+    } else if (from && !to) {
         choose(pointer);
+    }
 }
 
 void TraceTool::doubleClick(const BoardPointer& pointer)
 {
     m_pointer = pointer;
     m_pointerKnown = true;
-    if (m_context.empty())
+    if (!m_context.empty()) {
+        if (!m_ink.encloses() || drawing())
+            addVertex(pointer);
+    } else if (const auto mark = markUnder(pointer)) {
+        emit markRewritten(*mark, pointer.widget);
+    } else {
         insertAtPointer();
-    else if (!m_ink.encloses() || drawing())
-        addVertex(pointer);
+    }
 }
 
 void TraceTool::close()
 {
+    if (m_mending) {
+        // Whoever listens disarms the tool if the outline is taken; refused, it stays to be mended.
+        const std::vector<Part> parts = m_mending->parts;
+        emit partsClosed(QString::fromStdString(m_context), parts);
+        announce();
+        return;
+    }
     if (m_ink.proposing()) {
         takeProposal();
         return;
@@ -259,21 +323,40 @@ void TraceTool::close()
             tr("An outline needs at least 3 vertices; this one has %1").arg(m_ring.vertices.size()));
         return;
     }
-    Ring ring = m_ring;
-    ring.kinds.back() = m_nextKind;
-    ring.vertices.insert(ring.vertices.end(), home.begin(), home.end());
-    ring.kinds.resize(ring.vertices.size(), m_nextKind);
-    // Whoever listens disarms the tool if the outline is taken; refused, it stays to be mended.
-    emit ringClosed(QString::fromStdString(m_context), ring, m_insertions);
+    Ring closed = m_ring;
+    closed.kinds.back() = m_nextKind;
+    closed.vertices.insert(closed.vertices.end(), home.begin(), home.end());
+    closed.kinds.resize(closed.vertices.size(), m_nextKind);
+    closeWith(closed);
+}
+
+void TraceTool::closeWith(const Ring& ring)
+{
+    const std::vector<Part> parts{{ring, {}}};
+    if (checkParts(parts)) {
+        emit partsClosed(QString::fromStdString(m_context), parts);
+    } else if (Result<Mended> mended = mendParts(parts); mended) {
+        QString words;
+        for (const MendStep& step : mended->steps)
+            words += (words.isEmpty() ? "" : "; ") + QString::fromStdString(step.words);
+        emit refused(
+            tr("Not taken yet: %1. Enter takes the mending shown, Backspace goes back").arg(words));
+        m_mending = std::move(*mended);
+    } else {
+        emit refused(QString::fromStdString(mended.error().message));
+    }
     announce();
 }
 
 void TraceTool::takeBackVertex()
 {
+    if (m_mending) {
+        m_mending.reset();
+        announce();
+        return;
+    }
     if (m_ring.vertices.empty())
         return;
-    const ScanPx last = m_ring.vertices.back();
-    std::erase_if(m_insertions, [&](const EdgeInsertion& insertion) { return insertion.at == last; });
     m_clicked.pop_back();
     m_ring.vertices.resize(m_clicked.empty() ? 0 : m_clicked.back());
     m_ring.kinds.resize(m_ring.vertices.size());
@@ -282,20 +365,24 @@ void TraceTool::takeBackVertex()
 
 void TraceTool::abandon()
 {
-    if (m_dragFrom) {
+    if (m_dragFrom || m_dragMark) {
         m_dragFrom.reset();
+        m_dragMark.reset();
         m_dragTo.reset();
         board().update();
+    } else if (m_mending) {
+        takeBackVertex();
     } else if (m_ink.proposing()) {
         m_ink.dropProposal();
         announce();
     } else if (drawing()) {
         m_ring = {};
         m_clicked.clear();
-        m_insertions.clear();
         announce();
     } else if (!m_context.empty()) {
         arm({});
+    } else if (!m_run.empty()) {
+        letRunGo();
     } else {
         selectOutline(0);
     }
@@ -303,15 +390,17 @@ void TraceTool::abandon()
 
 void TraceTool::chooseKind(EdgeKind kind)
 {
-    if (!m_context.empty() || !m_pointerKnown) {
-        m_nextKind = kind;
-        announce();
-    } else if (const auto edge = edgeAt(m_pointer)) {
-        emit edgeKindSet(edge->from, edge->to, kind);
-    } else {
-        m_nextKind = kind;
-        announce();
+    if (m_context.empty() && m_run.size() > 1) {
+        emit runKindSet(m_run, kind);
+        return;
     }
+    if (m_context.empty() && m_pointerKnown)
+        if (const auto edge = edgeAt(m_pointer)) {
+            emit edgeKindSet(edge->from, edge->to, kind);
+            return;
+        }
+    m_nextKind = kind;
+    announce();
 }
 
 void TraceTool::cycleKind()
@@ -335,7 +424,7 @@ void TraceTool::insertAtPointer()
     if (!m_context.empty() || !m_pointerKnown || vertexAt(m_pointer))
         return;
     if (const auto edge = edgeAt(m_pointer))
-        emit vertexInserted({edge->from, edge->to, edge->foot});
+        emit vertexInserted(edge->from, edge->to, edge->foot);
 }
 
 void TraceTool::removeAtPointer()
@@ -344,7 +433,17 @@ void TraceTool::removeAtPointer()
         takeBackVertex();
         return;
     }
+    if (m_run.size() > 1) {
+        const Run run = m_run;
+        letRunGo();
+        emit runRemoved(run);
+        return;
+    }
     if (m_pointerKnown) {
+        if (const auto mark = markUnder(m_pointer)) {
+            emit markRemoved(*mark);
+            return;
+        }
         if (const auto vertex = vertexAt(m_pointer)) {
             emit vertexRemoved(*vertex);
             return;
@@ -356,10 +455,14 @@ void TraceTool::removeAtPointer()
 
 void TraceTool::sceneChanged()
 {
-    const bool there =
-        std::ranges::any_of(outlines(), [&](const Outline& outline) { return outline.id == m_selected; });
-    if (m_selected != 0 && !there)
+    const auto there = [&](std::int64_t id) {
+        return drawn() && std::ranges::any_of(drawn()->outlines,
+                                              [&](const Outline& outline) { return outline.id == id; });
+    };
+    if (m_selected != 0 && !there(m_selected))
         selectOutline(0);
+    if (!m_run.empty() && holdersOf(m_run).empty())
+        letRunGo();
 }
 
 } // namespace inkpeg

@@ -1,12 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Tracing outlines and editing their vertices.
+// Tracing outlines and editing what is traced.
 //
-// Armed with a context number, each click sets a vertex and the line follows the pencil there (W: straight):
-// Enter or C closes the outline, Backspace takes the last click back, Esc gives up, K and 1 to 5 choose the
-// kind of the next edge. After E a click proposes the closed pencil outline around it: Enter or a click inside
-// takes it, full stop and comma step to the next larger and smaller one, B bridges wider gaps. Otherwise a click chooses
-// an outline; its vertices can be dragged, a double click on an edge (or I) puts one in, X or Delete takes
-// one out, and 1 to 5 give the edge under the pointer its kind.
+// Armed with a context number, each click sets a vertex and the line follows the pencil there (W: straight).
+// Enter or C closes the outline, Shift+Enter closes it along the limit of excavation or outline that both its
+// ends lie on, Shift+E follows such an edge to the pointer, Backspace takes the last click back, Esc gives up,
+// K and 1 to 5 choose the kind of the next edge. After E a click proposes the closed pencil outline around it:
+// Enter or a click inside takes it, full stop and comma step to the next larger and smaller one, B bridges
+// wider gaps. A ring that crosses itself is shown as it would be mended; Enter takes that, Backspace goes back.
+//
+// Otherwise a click chooses an outline; its vertices can be dragged, a double click on an edge (or I) puts
+// one in, X or Delete takes one out, and 1 to 5 give the edge under the pointer its kind. Shift and a click
+// on two vertices choose the run between them (Shift+W: the other way round), which is then dragged, taken
+// out or given a kind as one. Levels, points and vertices of lines are dragged and taken out in the same way.
 #pragma once
 
 #include <cstdint>
@@ -15,17 +20,14 @@
 
 #include "app/board/BoardTool.h"
 #include "app/board/InkTracing.h"
-#include "core/outline/OutlineEdit.h"
+#include "app/board/Marks.h"
+#include "app/board/Snap.h"
+#include "core/outline/Mend.h"
 #include "core/records/Records.h"
 
 namespace inkpeg {
 
 struct BoardPicture;
-
-/// A vertex that a traced ring put on another outline's edge: that outline gets it too.
-struct EdgeInsertion {
-    ScanPx from, to, at;
-};
 
 class TraceTool final : public BoardTool {
     Q_OBJECT
@@ -36,6 +38,7 @@ public:
     void arm(const std::string& context);
     const std::string& armedFor() const { return m_context; }
     bool drawing() const { return !m_ring.vertices.empty(); }
+    const Ring& ring() const { return m_ring; }
     EdgeKind nextKind() const { return m_nextKind; }
     /// Of the ring being drawn.
     std::size_t ringSize() const { return m_ring.vertices.size(); }
@@ -48,6 +51,13 @@ public:
     InkTracing& ink() { return m_ink; }
     /// Begins to read the ink of the drawing on the board, away from the window's thread.
     void readInk();
+    const Run& chosenRun() const { return m_run; }
+    /// What closing would make of a ring that crosses itself, while it is being shown.
+    const std::optional<Mended>& mending() const { return m_mending; }
+
+    /// The smallest outline under the pointer but the chosen one; 0 if there is none.
+    std::int64_t otherAtPointer() const;
+    std::optional<ScanPx> pointerInScan() const;
 
     void press(const BoardPointer& pointer) override;
     void move(const BoardPointer& pointer, bool leftHeld) override;
@@ -56,62 +66,84 @@ public:
     void paint(QPainter& painter) override;
     QString hint() const override;
     void sceneChanged() override;
+    void finish() override { close(); }
+    void takeBack() override { takeBackVertex(); }
+    void giveUp() override { abandon(); }
+    void takeKind(EdgeKind kind) override { chooseKind(kind); }
+    void takeNextKind() override { cycleKind(); }
 
 public slots:
-    void close();                           ///< Enter, C: the ring, or takes what is proposed
+    void close();                           ///< Enter, C: the ring, or takes what is proposed or mended
+    void closeAlongEdge();                  ///< Shift+Enter
+    void followEdge();                      ///< Shift+E
     void takeBackVertex();                  ///< Backspace: what the last click added
     void abandon();                         ///< Esc: the ring, else the arming, else the choice
     void chooseKind(inkpeg::EdgeKind kind); ///< 1 to 5
     void cycleKind();                       ///< K
     void followInkOrNot();                  ///< W
     void encloseOrNot();                    ///< E
+    void turnRun();                         ///< Shift+W: the run the other way round
     void insertAtPointer();                 ///< I
-    void removeAtPointer(); ///< X, Delete: the vertex under the pointer, else the chosen outline
+    void removeAtPointer(); ///< X, Delete: the run, mark or vertex under the pointer, else the outline
 
 signals:
-    void ringClosed(const QString& context, const inkpeg::Ring& ring,
-                    const std::vector<inkpeg::EdgeInsertion>& insertions);
+    void partsClosed(const QString& context, const std::vector<inkpeg::Part>& parts);
     void vertexMoved(const inkpeg::ScanPx& from, const inkpeg::ScanPx& to);
-    void vertexInserted(const inkpeg::EdgeInsertion& insertion);
+    void vertexInserted(const inkpeg::ScanPx& from, const inkpeg::ScanPx& to, const inkpeg::ScanPx& at);
     void vertexRemoved(const inkpeg::ScanPx& at);
     void edgeKindSet(const inkpeg::ScanPx& a, const inkpeg::ScanPx& b, inkpeg::EdgeKind kind);
+    void runMoved(const inkpeg::Run& run, double columnsPx, double rowsPx);
+    void runRemoved(const inkpeg::Run& run);
+    void runKindSet(const inkpeg::Run& run, inkpeg::EdgeKind kind);
+    void markMoved(const inkpeg::MarkHit& mark, const inkpeg::ScanPx& to);
+    void markRemoved(const inkpeg::MarkHit& mark);
+    void markRewritten(const inkpeg::MarkHit& mark, const QPointF& widget); ///< a double click on it
     void outlineRemoved(qint64 outline);
     void outlineSelected(qint64 outline);
     void stateChanged();
     void refused(const QString& words);
 
 private:
-    /// Where a vertex would go for the pointer: on a vertex, on an edge, or where it is.
-    struct Snap {
-        ScanPx at;
-        enum class To { Nothing, Vertex, Edge, Start, Junction, Line } to = To::Nothing;
-        ScanPx edgeFrom, edgeTo;
-    };
-    Snap snapFor(const BoardPointer& pointer, std::optional<ScanPx> leaveOut) const;
-    const std::vector<Outline>& outlines() const;
-    double scanPxFor(double widgetPx, const BoardPointer& pointer) const;
+    const BoardDrawing* drawn() const;
+    std::optional<ScanPx> ringStart() const;
     std::optional<ScanPx> vertexAt(const BoardPointer& pointer) const;
-    std::optional<EdgePlace> edgeAt(const BoardPointer& pointer) const;
+    std::optional<OutlineIndex::Edge> edgeAt(const BoardPointer& pointer) const;
+    std::optional<MarkHit> markUnder(const BoardPointer& pointer) const;
+    std::vector<std::int64_t> holdersOf(const Run& run) const;
     void addVertex(const BoardPointer& pointer);
     void push(ScanPx vertex);
     void enclose(const BoardPointer& pointer);
     void takeProposal();
+    /// What the pointer takes to: what is drawn, else the pencil.
+    Snap snapAt(const BoardPointer& pointer) const;
     QString drawingHint() const;
+    void addStretch(const Course& stretch);
+    void closeWith(const Ring& ring);
     void choose(const BoardPointer& pointer);
+    void chooseRunEnd(ScanPx vertex);
+    void letRunGo();
     void announce();
+    bool dragsRun() const;
     void paintDrawing(QPainter& painter, const BoardPicture& picture) const;
+    void paintMending(QPainter& painter, const BoardPicture& picture) const;
+    void paintDragged(QPainter& painter, const BoardPicture& picture,
+                      const std::vector<std::int64_t>& holders) const;
+    void paintRun(QPainter& painter, const BoardPicture& picture) const;
     void paintHover(QPainter& painter, const BoardPicture& picture);
+    void paintLead(QPainter& painter, const BoardPicture& picture, ScanPx to);
 
     std::string m_context;
     InkTracing m_ink;
     Ring m_ring; ///< kinds[i] belongs to the edge that leaves vertex i
     std::vector<std::size_t> m_clicked; ///< vertices of the ring after each click
-    std::vector<EdgeInsertion> m_insertions;
+    std::optional<Mended> m_mending;
     EdgeKind m_nextKind = EdgeKind::Certain;
     std::int64_t m_selected = 0;
+    Run m_run; ///< of one vertex while its other end is to be chosen
     BoardPointer m_pointer{};
     bool m_pointerKnown = false;
     std::optional<ScanPx> m_dragFrom;
+    std::optional<MarkHit> m_dragMark;
     std::optional<ScanPx> m_dragTo;
     QPointF m_pressedAt;
 };

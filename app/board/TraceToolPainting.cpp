@@ -3,50 +3,25 @@
 // what can be done.
 #include <algorithm>
 
+#include <QPainterPath>
+
 #include "app/board/Board.h"
 #include "app/board/BoardPainting.h"
 #include "app/board/TraceTool.h"
 
 namespace inkpeg {
-namespace {
-
-enum class SnapMark { Vertex, Edge, Junction, Line };
-
-/// A vertex snap is a ring, an edge snap a lying cross, a junction of pencil lines a diamond, the middle of one
-/// a small upright cross: shapes, not hues, tell them apart.
-void paintSnap(QPainter& painter, QPointF at, SnapMark mark, const Palette& colours)
-{
-    for (const auto& [colour, width] : {std::pair(colours.halo, 5.0), std::pair(colours.snap, 2.2)}) {
-        painter.setPen(QPen(colour, width));
-        painter.setBrush(Qt::NoBrush);
-        switch (mark) {
-        case SnapMark::Vertex:
-            painter.drawEllipse(at, 9, 9);
-            break;
-        case SnapMark::Edge:
-            painter.drawLine(at + QPointF(-7, -7), at + QPointF(7, 7));
-            painter.drawLine(at + QPointF(-7, 7), at + QPointF(7, -7));
-            break;
-        case SnapMark::Junction:
-            painter.drawPolygon(QPolygonF({at + QPointF(-9, 0), at + QPointF(0, -9), at + QPointF(9, 0),
-                                           at + QPointF(0, 9)}));
-            break;
-        case SnapMark::Line:
-            painter.drawLine(at + QPointF(-5, 0), at + QPointF(5, 0));
-            painter.drawLine(at + QPointF(0, -5), at + QPointF(0, 5));
-            break;
-        }
-    }
-}
-
-} // namespace
 
 void TraceTool::paintDrawing(QPainter& painter, const BoardPicture& picture) const
 {
     const QPolygonF corners = picture.at(m_ring.vertices);
-    for (qsizetype i = 0; i + 1 < corners.size(); ++i)
-        paintEdge(painter, corners[i], corners[i + 1], m_ring.kinds[static_cast<std::size_t>(i)],
-                  picture.colours.tracing, 2.4);
+    for (qsizetype i = 0; i + 1 < corners.size();) {
+        // One pattern over all edges of a kind.
+        const EdgeKind kind = m_ring.kinds[static_cast<std::size_t>(i)];
+        QPolygonF stretch{corners[i]};
+        for (; i + 1 < corners.size() && m_ring.kinds[static_cast<std::size_t>(i)] == kind; ++i)
+            stretch << corners[i + 1];
+        paintLine(painter, stretch, false, kind, picture.colours.tracing, 2.4);
+    }
     painter.setPen(QPen(picture.colours.tracing, 1.8));
     for (qsizetype i = 0; i < corners.size(); ++i) {
         const double half = i == 0 ? 5 : 3.5; // the first is larger: a click on it closes the outline
@@ -55,13 +30,67 @@ void TraceTool::paintDrawing(QPainter& painter, const BoardPicture& picture) con
     }
 }
 
+/// What would be taken off is struck through, what is kept is drawn over; each change has its number.
+void TraceTool::paintMending(QPainter& painter, const BoardPicture& picture) const
+{
+    const auto pathOf = [&](const std::vector<Part>& parts) {
+        QPainterPath path;
+        path.setFillRule(Qt::OddEvenFill);
+        for (const Part& part : parts) {
+            path.addPolygon(picture.at(part.outer.vertices));
+            path.closeSubpath();
+            for (const Ring& hole : part.holes)
+                path.addPolygon(picture.at(hole.vertices));
+        }
+        return path;
+    };
+    painter.setPen(QPen(picture.colours.bad, 1.5));
+    painter.setBrush(QBrush(picture.colours.bad, Qt::DiagCrossPattern));
+    painter.drawPath(pathOf(m_mending->takenOff));
+    painter.setBrush(QBrush(picture.colours.good, Qt::HorPattern));
+    painter.drawPath(pathOf(m_mending->addedOn));
+    Outline shown;
+    shown.context = m_context;
+    shown.parts = m_mending->parts;
+    paintOutline(painter, picture, shown, {true, true});
+    for (std::size_t i = 0; i < m_mending->steps.size(); ++i) {
+        const QPointF at = picture.at(m_mending->steps[i].at);
+        painter.setPen(QPen(picture.colours.bad, 2));
+        painter.setBrush(Qt::NoBrush);
+        painter.drawEllipse(at, 11, 11);
+        paintLabel(painter, picture, at + QPointF(15, -15 + 15.0 * static_cast<double>(i)),
+                   QString::fromStdString(m_mending->steps[i].words), picture.colours.bad);
+    }
+}
+
+void TraceTool::paintRun(QPainter& painter, const BoardPicture& picture) const
+{
+    QPolygonF corners;
+    for (const ScanPx& vertex : m_run) {
+        const bool moves = dragsRun() && m_dragTo;
+        corners << picture.at(moves ? ScanPx{vertex.column + m_dragTo->column - m_dragFrom->column,
+                                             vertex.row + m_dragTo->row - m_dragFrom->row}
+                                    : vertex);
+    }
+    painter.setBrush(picture.colours.snap);
+    for (const auto& [colour, width] :
+         {std::pair(picture.colours.halo, 7.0), std::pair(picture.colours.snap, 3.4)}) {
+        painter.setPen(QPen(colour, width, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+        painter.drawPolyline(corners);
+        for (const QPointF& end : {corners.first(), corners.last()})
+            painter.drawEllipse(end, 4, 4);
+    }
+}
+
 void TraceTool::paintHover(QPainter& painter, const BoardPicture& picture)
 {
-    if (!m_pointerKnown || !m_pointer.scan)
+    if (!m_pointerKnown || !m_pointer.scan || m_mending)
         return;
-    if (m_context.empty() && !m_dragFrom) {
-        if (const auto vertex = vertexAt(m_pointer))
-            paintSnap(painter, picture.at(*vertex), SnapMark::Vertex, picture.colours);
+    if (m_context.empty() && !m_dragFrom && !m_dragMark) {
+        if (const auto mark = markUnder(m_pointer))
+            paintSnap(painter, picture, {mark->at, Snap::To::Start});
+        else if (vertexAt(m_pointer))
+            paintSnap(painter, picture, snapFor(board(), m_pointer));
         else if (const auto edge = edgeAt(m_pointer))
             paintEdge(painter, picture.at(edge->from), picture.at(edge->to), edge->kind,
                       picture.colours.snap, 3.4);
@@ -69,41 +98,57 @@ void TraceTool::paintHover(QPainter& painter, const BoardPicture& picture)
     }
     if (m_ink.encloses() && !m_context.empty() && !drawing())
         return; // a click chooses an area, not a vertex
-    const Snap snap = snapFor(m_pointer, m_dragFrom);
-    if (!m_context.empty() && !m_ring.vertices.empty()) {
-        ScanPx from = m_ring.vertices.back();
-        for (const ScanPx& vertex : m_ink.lead(from, snap.at)) {
-            paintEdge(painter, picture.at(from), picture.at(vertex), m_nextKind, picture.colours.tracing, 1.6);
-            from = vertex;
-        }
-        paintEdge(painter, picture.at(from), picture.at(snap.at), m_nextKind, picture.colours.tracing, 1.6);
+    const Snap snap = snapAt(m_pointer);
+    if (!m_context.empty() && !m_ring.vertices.empty())
+        paintLead(painter, picture, snap.at);
+    paintSnap(painter, picture, snap);
+}
+
+/// The line from the last vertex to the pointer, along the pencil.
+void TraceTool::paintLead(QPainter& painter, const BoardPicture& picture, ScanPx to)
+{
+    std::vector<ScanPx> way{m_ring.vertices.back()};
+    const std::vector<ScanPx>& led = m_ink.lead(way.front(), to);
+    way.insert(way.end(), led.begin(), led.end());
+    way.push_back(to);
+    paintLine(painter, picture.at(way), false, m_nextKind, picture.colours.tracing, 1.6);
+}
+
+/// The outlines that hold what is being dragged, as they would be.
+void TraceTool::paintDragged(QPainter& painter, const BoardPicture& picture,
+                             const std::vector<std::int64_t>& holders) const
+{
+    const ScanPx by{m_dragTo->column - m_dragFrom->column, m_dragTo->row - m_dragFrom->row};
+    for (const Outline& outline : picture.scene.drawing->outlines) {
+        if (std::ranges::count(holders, outline.id) == 0)
+            continue;
+        Outline shown = outline;
+        forEachRing(shown.parts, [&](Ring& ring) {
+            for (ScanPx& vertex : ring.vertices)
+                if (dragsRun() ? std::ranges::count(m_run, vertex) > 0 : vertex == *m_dragFrom)
+                    vertex = {vertex.column + by.column, vertex.row + by.row};
+        });
+        paintOutline(painter, picture, shown, {outline.id == m_selected, true});
     }
-    if (snap.to == Snap::To::Nothing)
-        return;
-    const SnapMark mark = snap.to == Snap::To::Edge       ? SnapMark::Edge
-                          : snap.to == Snap::To::Junction ? SnapMark::Junction
-                          : snap.to == Snap::To::Line     ? SnapMark::Line
-                                                          : SnapMark::Vertex;
-    paintSnap(painter, picture.at(snap.at), mark, picture.colours);
 }
 
 void TraceTool::paint(QPainter& painter)
 {
     const BoardPicture picture{board().scene(),        board().frame(),   board().view(),
                                QRectF(board().rect()), inkpeg::palette(), board().font()};
-    for (const Outline& outline : outlines()) {
-        const bool selected = outline.id == m_selected;
-        if (m_dragFrom && m_dragTo) {
-            Outline shown = outline;
-            if (moveVertex(shown.parts, *m_dragFrom, *m_dragTo)) {
-                paintOutline(painter, picture, shown, {selected, true});
-                continue;
-            }
-        }
-        paintOutline(painter, picture, outline, {selected, selected || m_dragFrom.has_value()});
-    }
+    std::vector<std::int64_t> dragged;
+    if (m_dragFrom && m_dragTo && picture.scene.drawing)
+        dragged = holdersOf(dragsRun() ? m_run : Run{*m_dragFrom});
+    board().paintTraced(painter, {m_selected, m_dragFrom.has_value(), dragged});
+    if (!dragged.empty())
+        paintDragged(painter, picture, dragged);
+    if (!m_run.empty())
+        paintRun(painter, picture);
     m_ink.paintProposal(painter, picture);
-    paintDrawing(painter, picture);
+    if (m_mending)
+        paintMending(painter, picture);
+    else
+        paintDrawing(painter, picture);
     paintHover(painter, picture);
 }
 
@@ -111,6 +156,8 @@ QString TraceTool::drawingHint() const
 {
     const QString context = tr("Context %1").arg(QString::fromStdString(m_context));
     const QString kind = QString::fromStdString(edgeKindName(m_nextKind));
+    if (m_mending)
+        return tr("%1 as it would be mended · Enter takes it · Backspace goes back to the ring").arg(context);
     if (m_ink.proposing())
         return tr("%1 · %2 · Enter or a click inside takes it · . larger · , smaller · B gaps to %3 mm · Esc")
             .arg(context, m_ink.words())
@@ -121,7 +168,8 @@ QString TraceTool::drawingHint() const
             .arg(m_ink.gapMm())
             .arg(m_ink.words());
     if (drawing())
-        return tr("%1 · %2 (W) · next edge %3 (K, 1–5) · Enter closes · Backspace takes back · Esc gives up")
+        return tr("%1 · %2 (W) · next edge %3 (K, 1–5) · Shift+E along an edge · Enter closes, Shift+Enter "
+                  "along the limit · Backspace takes back · Esc gives up")
             .arg(context, m_ink.words(), kind);
     return tr("%1 · click along its edge (E: inside it) · %2 (W) · next edge %3 (K, 1–5) · Esc gives up")
         .arg(context, m_ink.words(), kind);
@@ -131,10 +179,16 @@ QString TraceTool::hint() const
 {
     if (!m_context.empty())
         return drawingHint();
+    if (m_run.size() > 1)
+        return tr("Run of %1 vertices · drag moves it · X takes out what lies between · 1–5 edge kind · "
+                  "Shift+W the other way round · Esc lets go")
+            .arg(m_run.size());
+    if (m_run.size() == 1)
+        return tr("Shift and a click on another vertex choose the run up to there");
     if (m_selected != 0)
-        return tr("Drag a vertex · double click or I on an edge adds one · X removes one · 1–5 edge kind · "
-                  "Delete removes the outline");
-    return tr("N begins the next outline · click an outline to edit it");
+        return tr("Drag a vertex · double click or I adds one · X removes · Shift and clicks choose a run · D "
+                  "divides · H hole · J joins, U cuts out of what is under the pointer · R draws an edge anew");
+    return tr("N begins the next outline · click an outline to edit it · M measures · L levels");
 }
 
 } // namespace inkpeg

@@ -82,6 +82,9 @@ QWidget* MainWindow::makeBoardPane()
     m_board = new Board(pane);
     m_pegTool = new PegTool(*m_board);
     m_traceTool = new TraceTool(*m_board);
+    m_lineTool = new LineTool(*m_board);
+    m_pointTool = new PointTool(*m_board);
+    m_measureTool = new MeasureTool(*m_board);
     m_field = new BoardField(m_board);
     m_boardTitle = new QLabel(pane);
     m_boardTitle->setObjectName("subheading");
@@ -184,19 +187,7 @@ void MainWindow::connectTools()
     connect(m_pegTool, &PegTool::pinSelected, m_pegCard, &PegCard::selectPin);
     connect(m_pegCard, &PegCard::pinChosen, this, [this](qint64 pin) { m_pegTool->selectPin(pin); });
 
-    connect(m_traceTool, &TraceTool::ringClosed, this,
-            [this](const QString& context, const Ring& ring, const std::vector<EdgeInsertion>& insertions) {
-                if (m_session->addOutline(context, ring, insertions))
-                    m_traceTool->arm({});
-            });
-    connect(m_traceTool, &TraceTool::vertexMoved, m_session, &Session::moveOutlineVertex);
-    connect(m_traceTool, &TraceTool::vertexInserted, m_session, &Session::insertOutlineVertex);
-    connect(m_traceTool, &TraceTool::vertexRemoved, m_session, &Session::removeOutlineVertex);
-    connect(m_traceTool, &TraceTool::edgeKindSet, m_session, &Session::setOutlineEdgeKind);
-    connect(m_traceTool, &TraceTool::outlineRemoved, this,
-            [this](qint64 outline) { m_session->removeOutline(outline); });
-    connect(m_traceTool, &TraceTool::refused, this, [this](const QString& why) { say(why, true); });
-    connect(m_traceTool, &TraceTool::stateChanged, this, &MainWindow::updateActs);
+    connectTracing();
     connect(m_field->field(), &QLineEdit::textChanged, m_traceCard, &TraceCard::showRecordOf);
     connect(m_traceCard, &TraceCard::nextAsked, this, &MainWindow::askContext);
 }

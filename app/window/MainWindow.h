@@ -7,7 +7,10 @@
 #include <QMainWindow>
 
 #include "app/board/Board.h"
+#include "app/board/LineTool.h"
+#include "app/board/MeasureTool.h"
 #include "app/board/PegTool.h"
+#include "app/board/PointTool.h"
 #include "app/board/TraceTool.h"
 #include "app/window/BoardField.h"
 #include "app/window/DrawingCard.h"
@@ -47,6 +50,8 @@ public:
     BoardField& boardField() { return *m_field; }
     PegCard& pegCard() { return *m_pegCard; }
     TraceTool& traceTool() { return *m_traceTool; }
+    LineTool& lineTool() { return *m_lineTool; }
+    MeasureTool& measureTool() { return *m_measureTool; }
     RegisterPage& registerPage() { return *m_registerPage; }
     HandOverPage& handOverPage() { return *m_handOverPage; }
     TallyPanel& tally() { return *m_tally; }
@@ -91,6 +96,8 @@ private:
     void makeInkActs(QMenu* menu);
     void makeCheckMenu();
     void makeSectionsMenu();
+    void makeOutlineMenu();
+    void makeMarksMenu();
     void makeHelpMenu();
     void updateActs();
 
@@ -104,6 +111,22 @@ private:
     QString viewWords() const;
     void focusCard();
     void present(QDialog* dialog);
+    void connectTracing();
+    void beginLine(LinePurpose purpose);
+    void beginPoint(PointPurpose purpose);
+    void beginMeasuring();
+    void backToTracing();
+    void takeLine(LinePurpose purpose, qint64 outline, const std::vector<ScanPx>& vertices,
+                  const std::vector<EdgeKind>& kinds);
+    void askPoint(PointPurpose purpose, ScanPx at, QPointF widget);
+    void askMark(const MarkHit& mark, QPointF widget);
+    void askCopy();
+    /// The chosen outline and the one under the pointer; says what is missing.
+    bool twoOutlines(std::int64_t& chosen, std::int64_t& other);
+    /// The chosen outline and the pointer in the scan; says what is missing.
+    bool outlineAndPlace(std::int64_t& chosen, ScanPx& at);
+    QPointF handOnBoard() const;
+    bool mayWrite();
     void say(const QString& words, bool trouble);
     void refreshBoard();
     void refreshPeople();
@@ -145,6 +168,9 @@ private:
     std::string m_viewOf; ///< its number
     PegTool* m_pegTool = nullptr;
     TraceTool* m_traceTool = nullptr;
+    LineTool* m_lineTool = nullptr;
+    PointTool* m_pointTool = nullptr;
+    MeasureTool* m_measureTool = nullptr;
     BoardField* m_field = nullptr;
     StartPage* m_startPage = nullptr;
     RegisterPage* m_registerPage = nullptr;

@@ -40,6 +40,8 @@ void MainWindow::makeMenus()
     makeSheetMenu();
     makeBoardMenu();
     makeTraceMenu();
+    makeOutlineMenu();
+    makeMarksMenu();
     makeCheckMenu();
     makeSectionsMenu();
     makeHelpMenu();
@@ -286,24 +288,24 @@ void MainWindow::makeTraceMenu()
                [this] { askContext(); },
                trace});
     add(menu, {"closeOutline",
-               tr("&Close the outline"),
+               tr("&Close or end"),
                {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter), QKeySequence("C")},
-               tr("Close the outline being drawn, or take the one that is proposed"),
-               [this] { m_traceTool->close(); },
+               tr("Close the outline being drawn, take the one that is proposed, or end the line"),
+               [this] { m_board->tool()->finish(); },
                trace,
                true});
     add(menu, {"takeBackVertex",
                tr("&Take the last click back"),
                {QKeySequence(Qt::Key_Backspace)},
                tr("Take back what the last click added"),
-               [this] { m_traceTool->takeBackVertex(); },
+               [this] { m_board->tool()->takeBack(); },
                trace,
                true});
     add(menu, {"giveUp",
                tr("&Give up"),
                {QKeySequence(Qt::Key_Escape)},
                tr("Give up the outline being drawn, or let go of what is chosen"),
-               [this] { m_traceTool->abandon(); },
+               [this] { m_board->tool()->giveUp(); },
                trace,
                true});
     menu->addSeparator();
@@ -313,7 +315,7 @@ void MainWindow::makeTraceMenu()
                tr("Next &kind of edge"),
                {QKeySequence("K")},
                tr("Go through the kinds of the next edge"),
-               [this] { m_traceTool->cycleKind(); },
+               [this] { m_board->tool()->takeNextKind(); },
                trace,
                true});
     static constexpr const char* kinds[] = {"kindCertain", "kindUncertain", "kindTruncated", "kindLimit",
@@ -324,7 +326,7 @@ void MainWindow::makeTraceMenu()
                    tr("Edge %1").arg(words(edgeKindName(kind))),
                    {QKeySequence(QString::number(i + 1))},
                    tr("The next edge, or the one under the pointer, is of this kind"),
-                   [this, kind] { m_traceTool->chooseKind(kind); },
+                   [this, kind] { m_board->tool()->takeKind(kind); },
                    trace,
                    true});
     }

@@ -105,11 +105,8 @@ void MainWindow::askContext()
     for (const Context& context : m_session->project().all<Context>())
         if (!known.contains(words(context.number)))
             known << words(context.number);
-    // Where the hand is, if it is on the board; else in its middle.
-    QPointF at = m_board->mapFromGlobal(QCursor::pos());
-    if (!m_board->rect().contains(at.toPoint()))
-        at = m_board->rect().center();
-    m_field->ask(at, tr("Context"), next, known,
+    backToTracing();
+    m_field->ask(handOnBoard(), tr("Context"), next, known,
                  [this](const QString& number) {
                      if (number.trimmed().isEmpty())
                          return false;

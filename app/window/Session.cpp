@@ -128,7 +128,11 @@ bool Session::act(const QString& what, const Edit& edit, const QString& why)
 {
     if (!m_project)
         return false;
-    const Result<Change> change = m_project->act(what.toStdString(), edit, why.toStdString());
+    return acted(m_project->act(what.toStdString(), edit, why.toStdString()), what);
+}
+
+bool Session::acted(const Result<Change>& change, const QString& what)
+{
     if (!change)
         return refuse(change.error());
     rebuild();

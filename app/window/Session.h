@@ -15,6 +15,9 @@
 #include "app/board/TraceTool.h"
 #include "core/checks/Matter.h"
 #include "core/checks/Proposals.h"
+#include "core/checks/SheetJoins.h"
+#include "core/outline/DrawnOutlines.h"
+#include "core/store/Measure.h"
 #include "core/store/Project.h"
 #include "core/store/SignOffs.h"
 
@@ -72,15 +75,48 @@ public:
     QString proposedPeg(ScanPx mark) const;
     QStringList pegNames() const;
 
-    // Outlines of the drawing at hand.
-    bool addOutline(const QString& context, const Ring& ring, const std::vector<EdgeInsertion>& insertions);
+    // Outlines of the drawing at hand. Each returns false after saying what was wrong.
+    bool addOutline(const QString& context, const std::vector<Part>& parts);
     bool moveOutlineVertex(ScanPx from, ScanPx to);
-    bool insertOutlineVertex(const EdgeInsertion& insertion);
+    bool insertOutlineVertex(ScanPx from, ScanPx to, ScanPx at);
     bool removeOutlineVertex(ScanPx at);
     bool setOutlineEdgeKind(ScanPx a, ScanPx b, EdgeKind kind);
+    bool moveOutlineRun(const Run& run, double columnsPx, double rowsPx);
+    bool removeOutlineRun(const Run& run);
+    bool setOutlineRunKind(const Run& run, EdgeKind kind);
+    bool redrawOutlineRun(const std::vector<ScanPx>& line, const std::vector<EdgeKind>& kinds);
+    bool divideOutline(std::int64_t outline, const std::vector<ScanPx>& line, EdgeKind kind,
+                       const QString& context);
+    bool mergeOutlinesOf(std::int64_t kept, std::int64_t other);
+    bool cutOutlineOut(std::int64_t newer, std::int64_t older);
+    bool holeOutline(std::int64_t outline, const Ring& hole);
+    bool closeHoleAt(std::int64_t outline, ScanPx at);
+    bool removePartAt(std::int64_t outline, ScanPx at);
+    bool copyOutlineTo(std::int64_t outline, const QString& drawing);
     bool removeOutline(std::int64_t outline);
     bool renameOutline(std::int64_t outline, const QString& context);
     bool markTraced();
+    /// Area, perimeter and centroid of an outline of the drawing at hand; nothing without a fit.
+    std::optional<OutlineFigures> figuresOf(std::int64_t outline) const;
+    /// The context's outlines on all pinned plans, for core/checks/SheetJoins.h.
+    std::vector<SheetOutline> sheetsOf(const std::string& context) const;
+
+    // What is drawn beside outlines.
+    bool addLevel(ScanPx at, const QString& levelM);
+    bool addPoint(PointKind kind, ScanPx at, const QString& numberOrText);
+    bool addLine(LineKind kind, const std::vector<ScanPx>& vertices, const QString& context,
+                 const QString& label);
+    bool moveMark(const MarkHit& mark, ScanPx to);
+    bool removeMark(const MarkHit& mark);
+    /// Gives a level its figure, a point its number or text, a section line its letters.
+    bool rewriteMark(const MarkHit& mark, const QString& text);
+    /// What `rewriteMark` would change.
+    QString textOfMark(const MarkHit& mark) const;
+    /// The context of the smallest outline about a place; empty if there is none.
+    std::string contextAt(ScanPx at) const;
+    /// Numbers of a register that no point of the project shows yet, in register order.
+    QStringList undrawnNumbers(PointKind kind) const;
+
     /// Contexts of the drawing's trench that no outline of the project shows yet: first the fills of cuts
     /// (and cuts of fills) that are drawn on this drawing already, then the others, each in register order.
     QStringList undrawnContexts() const;
@@ -120,11 +156,19 @@ private:
     Stage stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const;
     bool changePins(const QString& what,
                     const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change);
-    using PartsEdit = std::function<Result<bool>(std::vector<Part>&)>;
-    bool editOutlines(const QString& what, const PartsEdit& edit);
+    using OutlinesEdit = std::function<Result<void>(DrawnOutlines&)>;
+    bool editDrawn(const QString& what, const OutlinesEdit& edit);
+    /// The index of an outline among `all`, or a refusal.
+    using OneEdit = std::function<Result<void>(DrawnOutlines&, std::size_t)>;
+    bool editOne(const QString& what, std::int64_t outline, const OneEdit& edit);
+    /// What follows every change of the project: the scene, the signals, the words.
+    bool acted(const Result<Change>& change, const QString& what);
+    void indexOutlines(std::vector<Outline> before);
 
     std::optional<Project> m_project;
     ReasonAsked m_reasonAsked;
+    std::shared_ptr<OutlineIndex> m_index; ///< of the outlines of the drawing at hand
+    std::int64_t m_indexOf = 0;            ///< that drawing
     std::int64_t m_drawing = 0;
     BoardScene m_scene;
     std::vector<Neighbour> m_pinnedPlans; ///< all of them, while the surroundings are shown

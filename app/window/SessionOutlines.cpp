@@ -1,35 +1,31 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Acts on the outlines of the drawing at hand. Each outline is checked before it is stored.
+// Acts on the outlines of the drawing at hand (core/store/OutlineEdits.h).
 #include <algorithm>
 #include <set>
 
-#include <QDateTime>
-
 #include "app/window/Session.h"
 #include "app/window/Words.h"
-#include "core/outline/OutlineEdit.h"
-#include "core/outline/Validity.h"
+#include "core/outline/OutlineActs.h"
+#include "core/outline/RunEdit.h"
+#include "core/store/OutlineEdits.h"
 
 namespace inkpeg {
-namespace {
-
-Result<void> checked(const Outline& outline)
+bool Session::editDrawn(const QString& what, const OutlinesEdit& edit)
 {
-    const Result<void> sound = checkParts(outline.parts);
-    if (sound)
-        return {};
-    return Error{sound.error().code, "context " + outline.context + ": " + sound.error().message};
+    if (!m_project || !m_scene.drawing)
+        return false;
+    return acted(editOutlines(*m_project, m_drawing, what.toStdString(), edit), what);
 }
 
-std::string nowUtc()
+bool Session::editOne(const QString& what, std::int64_t outline, const OneEdit& edit)
 {
-    return QDateTime::currentDateTimeUtc().toString(Qt::ISODate).toStdString();
+    return editDrawn(what, [&](DrawnOutlines& all) -> Result<void> {
+        const Result<std::size_t> index = indexOf(all, outline);
+        return index ? edit(all, *index) : Result<void>(index.error());
+    });
 }
 
-} // namespace
-
-bool Session::addOutline(const QString& context, const Ring& ring,
-                         const std::vector<EdgeInsertion>& insertions)
+bool Session::addOutline(const QString& context, const std::vector<Part>& parts)
 {
     const std::optional<Drawing> at = drawing();
     if (!at)
@@ -38,85 +34,115 @@ bool Session::addOutline(const QString& context, const Ring& ring,
     if (number.empty())
         return refuse(
             {ErrorCode::BadInput, "an outline needs its context number; type it in the field first"});
-    return act(tr("trace context %1 on %2").arg(words(number), words(at->number)),
-               [&](Editor& edit) -> Result<void> {
-                   // A context may show in several parts on one drawing: a new ring joins the outline that
-                   // is there.
-                   Outline outline;
-                   for (const Outline& there : m_scene.drawing->outlines)
-                       if (there.context == number)
-                           outline = there;
-                   outline.drawing = m_drawing;
-                   outline.context = number;
-                   outline.tracedBy = m_project->person();
-                   outline.tracedAt = nowUtc();
-                   outline.parts.push_back({ring, {}});
-                   if (auto sound = checked(outline); !sound)
-                       return sound;
-                   if (auto put = edit.put(outline); !put)
-                       return put;
-                   for (Outline neighbour : m_scene.drawing->outlines) {
-                       if (neighbour.id == outline.id)
-                           continue;
-                       bool touched = false;
-                       for (const EdgeInsertion& insertion : insertions)
-                           touched =
-                               insertVertex(neighbour.parts, insertion.from, insertion.to, insertion.at) ||
-                               touched;
-                       if (!touched)
-                           continue;
-                       if (auto put = edit.put(neighbour); !put)
-                           return put;
-                   }
-                   return {};
-               });
-}
-
-bool Session::editOutlines(const QString& what, const PartsEdit& change)
-{
-    if (!m_scene.drawing)
-        return false;
-    return act(what, [&](Editor& edit) -> Result<void> {
-        for (Outline outline : m_scene.drawing->outlines) {
-            const Result<bool> changed = change(outline.parts);
-            if (!changed)
-                return Error{changed.error().code,
-                             "context " + outline.context + ": " + changed.error().message};
-            if (!*changed)
-                continue;
-            if (auto sound = checked(outline); !sound)
-                return sound;
-            if (auto put = edit.put(outline); !put)
-                return put;
-        }
-        return {};
-    });
+    return editDrawn(tr("trace context %1 on %2").arg(words(number), words(at->number)),
+                     [&](DrawnOutlines& all) { return addParts(all, number, parts); });
 }
 
 bool Session::moveOutlineVertex(ScanPx from, ScanPx to)
 {
-    return editOutlines(tr("move a vertex"),
-                        [&](std::vector<Part>& parts) { return moveVertex(parts, from, onLattice(to)); });
+    return editDrawn(tr("move a vertex"),
+                     [&](DrawnOutlines& all) { return moveVertexOf(all, from, to); });
 }
 
-bool Session::insertOutlineVertex(const EdgeInsertion& insertion)
+bool Session::insertOutlineVertex(ScanPx from, ScanPx to, ScanPx at)
 {
-    return editOutlines(tr("put a vertex in"), [&](std::vector<Part>& parts) -> Result<bool> {
-        return insertVertex(parts, insertion.from, insertion.to, insertion.at);
-    });
+    return editDrawn(tr("put a vertex in"),
+                     [&](DrawnOutlines& all) { return insertVertexInto(all, from, to, at); });
 }
 
 bool Session::removeOutlineVertex(ScanPx at)
 {
-    return editOutlines(tr("take a vertex out"),
-                        [&](std::vector<Part>& parts) { return removeVertex(parts, at); });
+    return editDrawn(tr("take a vertex out"), [&](DrawnOutlines& all) { return removeRun(all, {at}); });
 }
 
 bool Session::setOutlineEdgeKind(ScanPx a, ScanPx b, EdgeKind kind)
 {
-    return editOutlines(
-        tr("call an edge %1").arg(words(edgeKindName(kind))),
-        [&](std::vector<Part>& parts) -> Result<bool> { return setEdgeKind(parts, a, b, kind); });
+    return editDrawn(tr("call an edge %1").arg(words(edgeKindName(kind))),
+                     [&](DrawnOutlines& all) { return setKindOfRun(all, {a, b}, kind); });
+}
+
+bool Session::moveOutlineRun(const Run& run, double columnsPx, double rowsPx)
+{
+    return editDrawn(tr("move a run of %1 vertices").arg(run.size()),
+                     [&](DrawnOutlines& all) { return moveRun(all, run, columnsPx, rowsPx); });
+}
+
+bool Session::removeOutlineRun(const Run& run)
+{
+    return editDrawn(tr("take a run of vertices out"),
+                     [&](DrawnOutlines& all) { return removeRun(all, run); });
+}
+
+bool Session::setOutlineRunKind(const Run& run, EdgeKind kind)
+{
+    return editDrawn(tr("call a run of edges %1").arg(words(edgeKindName(kind))),
+                     [&](DrawnOutlines& all) { return setKindOfRun(all, run, kind); });
+}
+
+bool Session::redrawOutlineRun(const std::vector<ScanPx>& line, const std::vector<EdgeKind>& kinds)
+{
+    return editDrawn(tr("draw an edge anew"),
+                     [&](DrawnOutlines& all) { return redrawRun(all, line, kinds); });
+}
+
+bool Session::divideOutline(std::int64_t outline, const std::vector<ScanPx>& line, EdgeKind kind,
+                            const QString& context)
+{
+    const std::string number = context.trimmed().toStdString();
+    if (number.empty())
+        return refuse({ErrorCode::BadInput, "the second piece needs a context number; type it in the field"});
+    return editOne(tr("divide an outline, the second piece is context %1").arg(words(number)), outline,
+                   [&](DrawnOutlines& all, std::size_t index) {
+                       return splitOutline(all, index, line, number, kind);
+                   });
+}
+
+bool Session::mergeOutlinesOf(std::int64_t kept, std::int64_t other)
+{
+    return editOne(tr("join two outlines"), kept,
+                   [&](DrawnOutlines& all, std::size_t index) -> Result<void> {
+                       const Result<std::size_t> second = indexOf(all, other);
+                       return second ? mergeOutlines(all, index, *second) : Result<void>(second.error());
+                   });
+}
+
+bool Session::cutOutlineOut(std::int64_t newer, std::int64_t older)
+{
+    return editOne(tr("cut an outline out of an older one"), newer,
+                   [&](DrawnOutlines& all, std::size_t index) -> Result<void> {
+                       const Result<std::size_t> second = indexOf(all, older);
+                       return second ? cutOut(all, index, *second) : Result<void>(second.error());
+                   });
+}
+
+bool Session::holeOutline(std::int64_t outline, const Ring& hole)
+{
+    return editOne(tr("cut a hole"), outline,
+                   [&](DrawnOutlines& all, std::size_t index) { return addHole(all, index, hole); });
+}
+
+bool Session::closeHoleAt(std::int64_t outline, ScanPx at)
+{
+    return editOne(tr("close a hole"), outline,
+                   [&](DrawnOutlines& all, std::size_t index) { return removeHole(all, index, at); });
+}
+
+bool Session::removePartAt(std::int64_t outline, ScanPx at)
+{
+    return editOne(tr("remove a part of an outline"), outline,
+                   [&](DrawnOutlines& all, std::size_t index) { return removePart(all, index, at); });
+}
+
+bool Session::copyOutlineTo(std::int64_t outline, const QString& number)
+{
+    if (!m_project)
+        return false;
+    const auto to = m_project->byKey<Drawing>(number.trimmed().toStdString());
+    if (!to)
+        return refuse({ErrorCode::NotFound,
+                       "there is no drawing \"" + number.trimmed().toStdString() + "\" in the register"});
+    return acted(copyOutline(*m_project, outline, to->id),
+                 tr("copy an outline to %1").arg(words(to->number)));
 }
 
 bool Session::removeOutline(std::int64_t id)

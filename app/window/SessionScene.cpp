@@ -50,6 +50,24 @@ Neighbour neighbourOf(const Project& project, const Drawing& drawing,
     return neighbour;
 }
 
+/// Lines, levels and points; the limit of excavation of the trench, where the fit can take it to the scan.
+void addMarks(const Project& project, BoardDrawing& drawing)
+{
+    drawing.lines = project.ofDrawing<EdgeLine>(drawing.record.id);
+    drawing.levels = project.ofDrawing<SpotLevel>(drawing.record.id);
+    drawing.points = project.ofDrawing<DrawnPoint>(drawing.record.id);
+    drawing.tracingErrorMm = project.facts().tracingErrorMm;
+    const std::optional<Trench> trench = project.byKey<Trench>(drawing.record.trench);
+    if (!drawing.ground || !trench || isUpright(drawing.record.kind))
+        return;
+    std::vector<ScanPx> limit;
+    for (const GroundM& corner : trench->limit)
+        if (const Result<ScanPx> scan = drawing.ground->toScan(corner))
+            limit.push_back(onLattice(*scan));
+    if (limit.size() == trench->limit.size() && limit.size() >= 3)
+        drawing.limits.push_back(std::move(limit));
+}
+
 } // namespace
 
 void Session::rebuild()
@@ -58,8 +76,37 @@ void Session::rebuild()
     rebuildSurroundings();
 }
 
+/// Brings the index from what it held to what the scene holds, outline by outline.
+void Session::indexOutlines(std::vector<Outline> before)
+{
+    if (!m_index || m_indexOf != m_drawing) {
+        m_index = std::make_shared<OutlineIndex>();
+        m_indexOf = m_drawing;
+        before.clear();
+    }
+    const std::vector<Outline>& now = m_scene.drawing->outlines;
+    auto old = before.begin();
+    for (const Outline& outline : now) { // both by rising id
+        for (; old != before.end() && old->id < outline.id; ++old)
+            m_index->remove(old->id);
+        const bool same = old != before.end() && old->id == outline.id && old->parts == outline.parts;
+        if (!same)
+            m_index->put(outline.id, outline.parts);
+        if (old != before.end() && old->id == outline.id)
+            ++old;
+    }
+    for (; old != before.end(); ++old)
+        m_index->remove(old->id);
+    m_scene.drawing->index = m_index;
+}
+
 void Session::rebuildDrawing()
 {
+    std::vector<Outline> before;
+    if (m_scene.drawing && m_scene.drawing->record.id == m_indexOf)
+        before = std::move(m_scene.drawing->outlines);
+    else
+        m_index.reset();
     m_scene.drawing.reset();
     m_scene.cacheFolder = m_project->file().parent_path() / TilePyramid::FolderName;
     m_noFitBecause.clear();
@@ -92,6 +139,8 @@ void Session::rebuildDrawing()
         m_noFitBecause = words(ground.error().message);
     }
     m_scene.drawing = std::move(drawing);
+    addMarks(*m_project, *m_scene.drawing);
+    indexOutlines(std::move(before));
 }
 
 void Session::rebuildSurroundings()

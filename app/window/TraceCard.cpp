@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/TraceCard.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <QComboBox>
@@ -19,8 +20,8 @@ namespace inkpeg {
 TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)),
       m_state(new QLabel(this)), m_record(new QLabel(this)), m_next(new QPushButton(tr("Next outline… (N)"), this)),
-      m_kind(new QComboBox(this)), m_outlines(new QListWidget(this)), m_undrawn(new QListWidget(this)),
-      m_undrawnCaption(new QLabel(this))
+      m_kind(new QComboBox(this)), m_outlines(new QListWidget(this)), m_figures(new QLabel(this)),
+      m_undrawn(new QListWidget(this)), m_undrawnCaption(new QLabel(this))
 {
     m_heading->setObjectName("subheading");
     m_heading->setWordWrap(true);
@@ -33,6 +34,9 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
         m_kind->addItem(QString("%1  %2").arg(i + 1).arg(words(edgeKindName(static_cast<EdgeKind>(i)))), i);
     m_kind->setAccessibleName(tr("Kind of the next edge"));
     m_kind->setToolTip(tr("Kind of the next edge (K goes through them, 1 to 5 choose)"));
+    m_figures->setObjectName("figures");
+    m_figures->setWordWrap(true);
+    m_figures->setTextInteractionFlags(Qt::TextSelectableByMouse);
     m_outlines->setAccessibleName(tr("Outlines on this drawing"));
     m_outlines->setToolTip(tr("Choose an outline to edit it; Delete on the board removes it"));
     m_undrawn->setAccessibleName(tr("Contexts not drawn yet"));
@@ -52,6 +56,7 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     layout->addWidget(m_kind);
     layout->addWidget(outlinesCaption);
     layout->addWidget(m_outlines, 3);
+    layout->addWidget(m_figures);
     layout->addWidget(m_undrawnCaption);
     layout->addWidget(m_undrawn, 2);
 
@@ -64,6 +69,7 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     connect(m_undrawn, &QListWidget::itemActivated, this,
             [this](const QListWidgetItem* item) { m_tool.arm(item->text().toStdString()); });
     connect(&tool, &TraceTool::stateChanged, this, &TraceCard::showState);
+    connect(&tool, &TraceTool::outlineSelected, this, &TraceCard::showFigures);
     connect(&session, &Session::projectChanged, this, &TraceCard::refresh);
     connect(&session, &Session::recordsChanged, this, &TraceCard::refresh);
     connect(&session, &Session::drawingChosen, this, &TraceCard::refresh);
@@ -131,6 +137,40 @@ void TraceCard::refresh()
     m_undrawnCaption->setText(
         tr("Not drawn yet in %1: %2").arg(words(drawing->record.trench)).arg(undrawn.size()));
     showState();
+    showFigures();
+}
+
+/// Area, perimeter and centroid of the chosen outline, and how it meets the sheets that go on with it.
+void TraceCard::showFigures()
+{
+    const std::int64_t chosen = m_tool.selectedOutline();
+    const std::optional<OutlineFigures> figures = m_session.figuresOf(chosen);
+    m_figures->setVisible(figures.has_value());
+    if (!figures)
+        return;
+    const auto withError = [](const Measured& measured, int digits) {
+        return QString("%1 ± %2")
+            .arg(measured.value, 0, 'f', digits)
+            .arg(measured.standardError, 0, 'f', digits);
+    };
+    QString text = tr("Area %1 m² · perimeter %2 m\nCentroid E %3 · N %4")
+                       .arg(withError(figures->areaM2, 3), withError(figures->perimeterM, 2))
+                       .arg(figures->centroid.east, 0, 'f', 2)
+                       .arg(figures->centroid.north, 0, 'f', 2);
+    const auto& outlines = m_session.scene().drawing->outlines;
+    const auto there = std::ranges::find(outlines, chosen, &Outline::id);
+    const std::vector<SheetOutline> sheets = m_session.sheetsOf(there->context);
+    if (sheets.size() > 1) {
+        if (const auto joined = joinedOnGround(sheets))
+            text += tr("\nOn %1 sheets: %2 m² together").arg(sheets.size()).arg(areaM2(*joined), 0, 'f', 3);
+        for (const SheetJoin& join : sheetJoins(sheets))
+            text += tr("\n%1 and %2 miss each other by %3 m (mean %4, one sigma %5)")
+                        .arg(words(join.one), words(join.other))
+                        .arg(join.worstM, 0, 'f', 3)
+                        .arg(join.meanM, 0, 'f', 3)
+                        .arg(join.standardErrorM, 0, 'f', 3);
+    }
+    m_figures->setText(text);
 }
 
 void TraceCard::showState()

@@ -27,6 +27,7 @@ signals:
 private:
     void refresh();
     void showState();
+    void showFigures();
     QString describe(const Outline& outline) const;
 
     Session& m_session;
@@ -37,6 +38,7 @@ private:
     QPushButton* m_next;
     QComboBox* m_kind;
     QListWidget* m_outlines;
+    QLabel* m_figures; ///< of the chosen outline
     QListWidget* m_undrawn;
     QLabel* m_undrawnCaption;
 };

@@ -59,6 +59,8 @@ void checkPlacedOnFace(Evidence& evidence, Report& report);
 void checkLevelBooks(Evidence& evidence, Report& report);
 void checkTimberLengths(Evidence& evidence, Report& report);
 void checkLevelsAgainstBook(Evidence& evidence, Report& report);
+// SheetJoins.cpp
+void checkSheetJoins(Evidence& evidence, Report& report);
 
 // FindChecks.cpp
 void checkPlacedWithoutContext(Evidence& evidence, Report& report);

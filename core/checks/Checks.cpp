@@ -73,6 +73,9 @@ const Check Table[] = {
      checkFillsOutsideCut},
     {"outlines disagree", Should, "Two drawings show the same edge of a context in different places.",
      checkOutlinesDisagree},
+    {"sheets do not meet", Should,
+     "A context runs from one sheet onto the next, and its edges miss each other where the sheets meet.",
+     checkSheetJoins},
 
     {"section reads the wrong way", Must,
      "A section's line faces another way than its record says: it is reversed, or scanned face down.",

@@ -2,6 +2,8 @@
 // Tracing and vertex editing by mouse on a real board, without a project.
 #include "app/board/TraceTool.h"
 
+#include <cmath>
+
 #include <QApplication>
 #include <QTest>
 
@@ -69,10 +71,11 @@ private slots:
     {
         Ring closed;
         QString context;
-        connect(m_tool, &TraceTool::ringClosed, this, [&](const QString& number, const Ring& ring) {
-            context = number;
-            closed = ring;
-        });
+        connect(m_tool, &TraceTool::partsClosed, this,
+                [&](const QString& number, const std::vector<Part>& parts) {
+                    context = number;
+                    closed = parts.front().outer;
+                });
         m_tool->arm("1020");
         const std::vector<ScanPx> wished{{1800, 300}, {2600, 320}, {2500, 900}, {1900, 1000}};
         for (const ScanPx& vertex : wished)
@@ -88,8 +91,8 @@ private slots:
     void theKindChosenBelongsToTheEdgesDrawnAfterIt()
     {
         Ring closed;
-        connect(m_tool, &TraceTool::ringClosed, this,
-                [&](const QString&, const Ring& ring) { closed = ring; });
+        connect(m_tool, &TraceTool::partsClosed, this,
+                [&](const QString&, const std::vector<Part>& parts) { closed = parts.front().outer; });
         m_tool->arm("1020");
         click({1800, 300});
         click({2600, 320});
@@ -103,8 +106,8 @@ private slots:
     void vertexSnapsAreExactlyEqual()
     {
         Ring closed;
-        connect(m_tool, &TraceTool::ringClosed, this,
-                [&](const QString&, const Ring& ring) { closed = ring; });
+        connect(m_tool, &TraceTool::partsClosed, this,
+                [&](const QString&, const std::vector<Part>& parts) { closed = parts.front().outer; });
         m_tool->arm("1020");
         QTest::mouseClick(m_board.get(), Qt::LeftButton, {}, at({1500, 500}) + QPoint(3, -4));
         click({2500, 700});
@@ -113,29 +116,83 @@ private slots:
         QVERIFY((closed.vertices.front() == ScanPx{1500, 500}));
         QVERIFY((closed.vertices.back() == ScanPx{1500, 1500}));
     }
-    void edgeSnapsLieOnTheEdgeAndAskForAVertexThere()
+    void edgeSnapsLieOnTheEdge()
     {
-        std::vector<EdgeInsertion> insertions;
         Ring closed;
-        connect(m_tool, &TraceTool::ringClosed, this,
-                [&](const QString&, const Ring& ring, const std::vector<EdgeInsertion>& asked) {
-                    closed = ring;
-                    insertions = asked;
-                });
+        connect(m_tool, &TraceTool::partsClosed, this,
+                [&](const QString&, const std::vector<Part>& parts) { closed = parts.front().outer; });
         m_tool->arm("1020");
         QTest::mouseClick(m_board.get(), Qt::LeftButton, {}, at({1500, 1000}) + QPoint(4, 0));
         click({2500, 700});
         click({2500, 1200});
         m_tool->close();
         QCOMPARE(closed.vertices.front().column, 1500.0);
-        QCOMPARE(insertions.size(), std::size_t(1));
-        QVERIFY(insertions[0].at == closed.vertices.front());
+    }
+    void anEdgeIsFollowedToThePointer()
+    {
+        m_tool->arm("1020");
+        click({1500, 700});
+        QTest::mouseMove(m_board.get(), at({1200, 1500}));
+        m_tool->followEdge();
+        QCOMPARE(m_tool->ring().vertices.size(), std::size_t(3));
+        QVERIFY((m_tool->ring().vertices[1] == ScanPx{1500, 1500}));
+        QCOMPARE(m_tool->ring().vertices[2].row, 1500.0);
+    }
+    void aRingThatCrossesItselfIsShownMendedAndTakenOnTheSecondEnter()
+    {
+        std::vector<Part> closed;
+        QStringList refusals;
+        connect(m_tool, &TraceTool::partsClosed, this,
+                [&](const QString&, const std::vector<Part>& parts) { closed = parts; });
+        connect(m_tool, &TraceTool::refused, this, [&](const QString& words) { refusals << words; });
+        m_tool->arm("1020");
+        // The last edge runs out beyond the first vertex and back across the first edge.
+        for (const ScanPx& vertex :
+             {ScanPx{1800, 300}, ScanPx{2700, 300}, ScanPx{2700, 1000}, ScanPx{1800, 1000}, ScanPx{1900, 220}})
+            click(vertex);
+        m_tool->close();
+        QVERIFY(closed.empty());
+        QVERIFY(m_tool->mending());
+        QCOMPARE(refusals.size(), 1);
+        m_tool->takeBackVertex(); // back to the ring
+        QVERIFY(!m_tool->mending() && m_tool->ring().vertices.size() == 5);
+        m_tool->close();
+        m_tool->close();
+        QVERIFY(!closed.empty());
+    }
+    void aRunIsChosenTurnedAndDragged()
+    {
+        Run moved;
+        double columns = 0;
+        connect(m_tool, &TraceTool::runMoved, this, [&](const Run& run, double byColumns, double) {
+            moved = run;
+            columns = byColumns;
+        });
+        QTest::mouseClick(m_board.get(), Qt::LeftButton, Qt::ShiftModifier, at({500, 500}));
+        QTest::mouseClick(m_board.get(), Qt::LeftButton, Qt::ShiftModifier, at({1500, 500}));
+        QVERIFY((m_tool->chosenRun() == Run{{500, 500}, {1500, 500}}));
+        m_tool->turnRun();
+        QVERIFY((m_tool->chosenRun() == Run{{500, 500}, {500, 1500}, {1500, 1500}, {1500, 500}}));
+        m_tool->turnRun();
+        QTest::mousePress(m_board.get(), Qt::LeftButton, {}, at({1500, 500}));
+        QTest::mouseMove(m_board.get(), at({1600, 400}));
+        QTest::mouseRelease(m_board.get(), Qt::LeftButton, {}, at({1600, 400}));
+        QCOMPARE(moved.size(), std::size_t(2));
+        QVERIFY(std::abs(columns - 100) <= onePixel());
+        EdgeKind kind = EdgeKind::Certain;
+        connect(m_tool, &TraceTool::runKindSet, this, [&](const Run&, EdgeKind given) { kind = given; });
+        m_tool->chooseKind(EdgeKind::Truncated);
+        QCOMPARE(kind, EdgeKind::Truncated);
+        Run removed;
+        connect(m_tool, &TraceTool::runRemoved, this, [&](const Run& run) { removed = run; });
+        m_tool->removeAtPointer();
+        QVERIFY(removed == moved && m_tool->chosenRun().empty());
     }
     void takingBackAndGivingUp()
     {
         bool closed = false;
         QStringList refusals;
-        connect(m_tool, &TraceTool::ringClosed, this, [&] { closed = true; });
+        connect(m_tool, &TraceTool::partsClosed, this, [&] { closed = true; });
         connect(m_tool, &TraceTool::refused, this, [&](const QString& words) { refusals << words; });
         m_tool->arm("1020");
         click({1800, 300});
@@ -166,12 +223,12 @@ private slots:
     }
     void aDoubleClickOnAnEdgeAsksForAVertex()
     {
-        std::vector<EdgeInsertion> asked;
+        std::vector<ScanPx> asked;
         connect(m_tool, &TraceTool::vertexInserted, this,
-                [&](const EdgeInsertion& insertion) { asked.push_back(insertion); });
+                [&](const ScanPx&, const ScanPx&, const ScanPx& place) { asked.push_back(place); });
         QTest::mouseDClick(m_board.get(), Qt::LeftButton, {}, at({1000, 500}));
         QCOMPARE(asked.size(), std::size_t(1));
-        QCOMPARE(asked[0].at.row, 500.0);
+        QCOMPARE(asked[0].row, 500.0);
     }
     void removingTakesTheVertexUnderThePointerElseTheChosenOutline()
     {

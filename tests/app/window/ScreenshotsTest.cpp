@@ -101,7 +101,7 @@ private slots:
                 ring.kinds.push_back(i < truth.px.size() / 3 ? EdgeKind::Uncertain : EdgeKind::Certain);
             }
             if (ring.vertices.size() >= 3)
-                QVERIFY(m_window->session().addOutline(context, ring, {}));
+                QVERIFY(m_window->session().addOutline(context, {{ring, {}}}));
         }
         m_window->traceTool().selectOutline(m_window->session().scene().drawing->outlines.front().id);
         look("3-trace");

@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What is drawn beside outlines: breaks of slope and their hachures, section lines, limits of excavation,
+// levels, finds, samples, timbers, notes.
+#include <algorithm>
+#include <cmath>
+
+#include "app/board/BoardPainting.h"
+#include "core/outline/Hachures.h"
+
+namespace inkpeg {
+namespace {
+
+std::vector<FilmMm> onFilm(const BoardDrawing& drawing, const EdgeLine& line)
+{
+    std::vector<FilmMm> film;
+    for (const ScanPx& vertex : line.vertices)
+        film.push_back(drawing.film.toFilm(vertex));
+    return film;
+}
+
+/// The bottom of the slope whose top this is: of the same context, the one that begins nearest.
+const EdgeLine* bottomOf(const BoardDrawing& drawing, const EdgeLine& top)
+{
+    const EdgeLine* nearest = nullptr;
+    double least = 0;
+    for (const EdgeLine& line : drawing.lines) {
+        if (line.kind != LineKind::BreakBottom || line.context != top.context || line.vertices.size() < 2)
+            continue;
+        double away = 1e300;
+        for (const ScanPx& vertex : line.vertices)
+            away = std::min(away, distance(vertex, top.vertices.front()));
+        if (!nearest || away < least) {
+            nearest = &line;
+            least = away;
+        }
+    }
+    return nearest;
+}
+
+/// The written level nearest to a line on film.
+std::optional<double> levelNear(const BoardDrawing& drawing, const EdgeLine& line)
+{
+    std::optional<double> level;
+    double least = 15 * drawing.film.dpiX / MillimetresPerInch; // within 15 mm on the film
+    for (const SpotLevel& each : drawing.levels)
+        for (const ScanPx& vertex : line.vertices)
+            if (const double away = distance(each.mark, vertex); away < least) {
+                least = away;
+                level = each.levelM;
+            }
+    return level;
+}
+
+void paintHachures(QPainter& painter, const BoardPicture& picture, const EdgeLine& top)
+{
+    const BoardDrawing& drawing = *picture.scene.drawing;
+    const EdgeLine* bottom = bottomOf(drawing, top);
+    std::optional<double> dropM;
+    if (bottom) {
+        const auto upper = levelNear(drawing, top), lower = levelNear(drawing, *bottom);
+        if (upper && lower && *upper > *lower)
+            dropM = *upper - *lower;
+    }
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(picture.colours.outline);
+    const auto onScreen = [&](FilmMm at) { return picture.at(drawing.film.toScan(at)); };
+    for (const Hachure& hachure :
+         hachures(onFilm(drawing, top), bottom ? onFilm(drawing, *bottom) : std::vector<FilmMm>(),
+                  drawing.record.scaleDenominator, dropM)) {
+        const auto wedge = hachure.wedge();
+        painter.drawPolygon(QPolygonF{onScreen(wedge[0]), onScreen(wedge[1]), onScreen(wedge[2])});
+    }
+}
+
+/// Ends with a stroke across, their letters, and an arrow the way the face looks: right of A to B.
+void paintSectionLine(QPainter& painter, const BoardPicture& picture, const EdgeLine& line)
+{
+    const QPolygonF corners = picture.at(line.vertices);
+    const QColor colour = picture.colours.tracing;
+    painter.setPen(QPen(colour, 1.8, Qt::SolidLine, Qt::FlatCap));
+    painter.drawPolyline(corners);
+    const QStringList letters = QString::fromStdString(line.label).split('-');
+    const auto unit = [](QPointF from, QPointF to) {
+        const QPointF way = to - from;
+        const double length = std::hypot(way.x(), way.y());
+        return length > 0 ? way / length : QPointF(1, 0);
+    };
+    for (const bool first : {true, false}) {
+        const QPointF end = first ? corners.first() : corners.last();
+        const QPointF way =
+            first ? unit(corners[0], corners[1]) : unit(corners[corners.size() - 2], corners.last());
+        const QPointF right(-way.y(), way.x()); // the screen's y runs down
+        painter.setPen(QPen(colour, 1.8));
+        painter.drawLine(end - right * 7, end + right * 14);
+        painter.setBrush(colour);
+        painter.drawPolygon(
+            QPolygonF{end + right * 20, end + right * 12 + way * 4, end + right * 12 - way * 4});
+        const QString letter = letters.value(first ? 0 : letters.size() - 1);
+        const double half = QFontMetricsF(picture.font).horizontalAdvance(letter) / 2;
+        paintLabel(painter, picture, end + way * (first ? -14 : 14) - QPointF(half, 0), letter, colour);
+    }
+}
+
+void paintLevel(QPainter& painter, const BoardPicture& picture, const SpotLevel& level)
+{
+    const QPointF at = picture.at(level.mark);
+    const QPolygonF mark{at, at + QPointF(-6, -9), at + QPointF(6, -9)};
+    painter.setPen(QPen(picture.colours.halo, 4));
+    painter.drawPolyline(mark);
+    painter.setPen(QPen(picture.colours.outline, 1.6));
+    painter.setBrush(Qt::NoBrush);
+    painter.drawPolygon(mark);
+    paintLabel(painter, picture, at + QPointF(9, -6), QString::number(level.levelM, 'f', 2),
+               picture.colours.outline);
+}
+
+void paintPoint(QPainter& painter, const BoardPicture& picture, const DrawnPoint& point)
+{
+    const QPointF at = picture.at(point.mark);
+    if (point.kind == PointKind::Note) {
+        paintLabel(painter, picture, at, QString::fromStdString(point.text), picture.colours.tracing);
+        return;
+    }
+    for (const auto& [colour, width] :
+         {std::pair(picture.colours.halo, 4.5), std::pair(picture.colours.tracing, 1.8)}) {
+        painter.setPen(QPen(colour, width));
+        painter.setBrush(Qt::NoBrush);
+        if (point.kind == PointKind::Find)
+            painter.drawPolygon(QPolygonF{at + QPointF(0, -7), at + QPointF(6, 5), at + QPointF(-6, 5)});
+        else if (point.kind == PointKind::Sample)
+            painter.drawRect(QRectF(at.x() - 5, at.y() - 5, 10, 10));
+        else
+            painter.drawEllipse(at, 6, 6);
+        painter.drawPoint(at);
+    }
+    paintLabel(painter, picture, at + QPointF(11, 0), QString::fromStdString(point.number),
+               picture.colours.tracing);
+}
+
+} // namespace
+
+std::optional<ScanBox> scanInView(const BoardPicture& picture)
+{
+    ScanBox box;
+    constexpr int steps = 4; // a fit may bend: the border is followed, not its corners alone
+    for (int i = 0; i <= steps; ++i)
+        for (int k = 0; k <= steps; ++k) {
+            const QPointF at(picture.widget.left() + picture.widget.width() * i / steps,
+                             picture.widget.top() + picture.widget.height() * k / steps);
+            const std::optional<ScanPx> scan = picture.frame.scanOfScene(picture.view.toScene(at));
+            if (!scan)
+                return std::nullopt;
+            box.take(*scan);
+        }
+    return box.grownBy(0.05 * std::max(box.right - box.left, box.bottom - box.top));
+}
+
+void paintMarks(QPainter& painter, const BoardPicture& picture)
+{
+    if (!picture.scene.drawing)
+        return;
+    const BoardDrawing& drawing = *picture.scene.drawing;
+    for (const EdgeLine& line : drawing.lines) {
+        if (line.vertices.size() < 2)
+            continue;
+        if (line.kind == LineKind::SectionLine) {
+            paintSectionLine(painter, picture, line);
+            continue;
+        }
+        if (line.kind == LineKind::BreakTop)
+            paintHachures(painter, picture, line);
+        const EdgeKind pattern = line.kind == LineKind::LimitOfExcavation ? EdgeKind::LimitOfExcavation
+                                 : line.kind == LineKind::BreakBottom     ? EdgeKind::Uncertain
+                                                                          : EdgeKind::Certain;
+        paintLine(painter, picture.at(line.vertices), false, pattern, picture.colours.outline, 1.5);
+    }
+    for (const SpotLevel& level : drawing.levels)
+        paintLevel(painter, picture, level);
+    for (const DrawnPoint& point : drawing.points)
+        paintPoint(painter, picture, point);
+}
+
+} // namespace inkpeg

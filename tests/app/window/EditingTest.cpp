@@ -1,0 +1,349 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Editing outlines and drawing marks in the real window, by mouse and keys, on a pinned plan of the demo.
+#include <algorithm>
+#include <cmath>
+#include <memory>
+
+#include <QApplication>
+#include <QCheckBox>
+#include <QLineEdit>
+#include <QPushButton>
+#include <QStandardPaths>
+#include <QTest>
+
+#include "app/window/MainWindow.h"
+#include "app/window/PathField.h"
+#include "core/outline/Area.h"
+#include "core/outline/DrawnOutlines.h"
+#include "core/outline/Validity.h"
+#include "tests/app/window/DemoFolder.h"
+
+using namespace inkpeg;
+
+class EditingTest final : public QObject {
+    Q_OBJECT
+
+    DemoFolder m_demo;
+    std::unique_ptr<MainWindow> m_window;
+
+    Session& session() { return m_window->session(); }
+    Board& board() { return m_window->board(); }
+    QPoint at(ScanPx position) { return board().widgetOfScan(position).toPoint(); }
+    void click(ScanPx position, Qt::KeyboardModifiers modifiers = {})
+    {
+        QTest::mouseClick(&board(), Qt::LeftButton, modifiers, at(position));
+    }
+    void point(ScanPx position) { QTest::mouseMove(&board(), at(position)); }
+    void key(Qt::Key which, Qt::KeyboardModifiers modifiers = {})
+    {
+        QTest::keyClick(&board(), which, modifiers);
+    }
+    /// What the field on the board asks for.
+    void answer(const QString& text)
+    {
+        QLineEdit* field = m_window->boardField().field();
+        QTRY_VERIFY(field->isVisible() && field->hasFocus());
+        field->selectAll();
+        if (text.isEmpty())
+            QTest::keyClick(field, Qt::Key_Backspace);
+        else
+            QTest::keyClicks(field, text);
+        QTest::keyClick(field, Qt::Key_Return);
+    }
+    void trace(const QString& context, std::initializer_list<ScanPx> ring)
+    {
+        key(Qt::Key_N);
+        answer(context);
+        for (const ScanPx& vertex : ring)
+            click(vertex);
+        key(Qt::Key_Return);
+    }
+    const Outline* outline(const char* context)
+    {
+        const auto& all = session().scene().drawing->outlines;
+        const auto there = std::ranges::find(all, context, &Outline::context);
+        return there == all.end() ? nullptr : &*there;
+    }
+    double area(const char* context) { return outline(context) ? areaPx2(outline(context)->parts) : 0; }
+    DrawnOutlines drawn()
+    {
+        DrawnOutlines all;
+        for (const Outline& each : session().scene().drawing->outlines)
+            all.push_back({each.id, each.context, each.parts});
+        return all;
+    }
+    /// A click hits whole screen pixels.
+    double onePixel()
+    {
+        return distance(*board().scanOfWidget({100, 100}), *board().scanOfWidget({101, 101}));
+    }
+    bool allSound()
+    {
+        return std::ranges::all_of(drawn(),
+                                   [](const DrawnOutline& each) { return bool(checkParts(each.parts)); });
+    }
+    /// The corners of a place in the middle of the sheet, so many screen pixels from its middle.
+    ScanPx place(double columns, double rows)
+    {
+        const auto& frame = *session().scene().drawing;
+        const ScanPx middle{frame.widthPx / 2.0, frame.heightPx / 2.0};
+        const double px = onePixel() / std::sqrt(2.0);
+        return {middle.column + columns * px, middle.row + rows * px};
+    }
+    QString hint() { return board().tool()->hint(); }
+
+private slots:
+    void initTestCase()
+    {
+        QStandardPaths::setTestModeEnabled(true);
+        QApplication::setStyle("Fusion");
+        QVERIFY(m_demo.make("P-01"));
+        m_window = std::make_unique<MainWindow>();
+        m_window->applyTheme();
+        m_window->show();
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        ProjectFacts facts;
+        facts.siteCode = "SKR26";
+        Person first;
+        first.initials = "MH";
+        QVERIFY(session().create(m_demo.path("demo/skelder-rigg.gpkg").toStdString(), facts, first));
+        m_window->setStation(Station::Register);
+        m_window->registerPage().files()->setText(m_demo.registers());
+        emit m_window->registerPage().files()->accepted();
+        m_window->registerPage().findChild<QCheckBox*>()->setChecked(true);
+        for (QPushButton* button : m_window->registerPage().findChildren<QPushButton*>("chief"))
+            QTest::mouseClick(button, Qt::LeftButton);
+        session().chooseDrawing(session().project().byKey<Drawing>("P-01")->id);
+        m_window->setStation(Station::Trace);
+        QVERIFY(session().scene().drawing->ground);
+        key(Qt::Key_W); // straight from click to click: the ink has a test of its own
+        QVERIFY(!m_window->traceTool().ink().follows());
+    }
+    void twoLayersShareTheEdgeBetweenThem()
+    {
+        trace("9001", {place(-200, -100), place(0, -100), place(0, 100), place(-200, 100)});
+        QVERIFY(outline("9001"));
+        // Its corners are snapped to: the same positions, not near ones.
+        trace("9002", {place(0, -100), place(200, -100), place(200, 100), place(0, 100)});
+        QVERIFY(outline("9002"));
+        QCOMPARE(sharedEdges(drawn()).size(), std::size_t(1));
+    }
+    void aSharedVertexIsDraggedInBoth()
+    {
+        const double before = area("9001") + area("9002");
+        QTest::mousePress(&board(), Qt::LeftButton, {}, at(place(0, -100)));
+        QTest::mouseMove(&board(), at(place(20, -100)));
+        QTest::mouseRelease(&board(), Qt::LeftButton, {}, at(place(20, -100)));
+        QCOMPARE(sharedEdges(drawn()).size(), std::size_t(1));
+        QVERIFY(std::abs(area("9001") + area("9002") - before) < 1e-3 * before);
+        key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(std::abs(area("9001") + area("9002") - before) < 1e-9 * before);
+    }
+    void aRunIsChosenAndTakesItsKind()
+    {
+        click(place(0, -100), Qt::ShiftModifier);
+        click(place(0, 100), Qt::ShiftModifier);
+        QCOMPARE(m_window->traceTool().chosenRun().size(), std::size_t(2));
+        key(Qt::Key_2);
+        for (const char* context : {"9001", "9002"})
+            QCOMPARE(std::ranges::count(outline(context)->parts[0].outer.kinds, EdgeKind::Uncertain),
+                     std::ptrdiff_t(1));
+        key(Qt::Key_W, Qt::ShiftModifier);
+        QCOMPARE(m_window->traceTool().chosenRun().size(), std::size_t(4));
+        key(Qt::Key_Escape);
+        QVERIFY(m_window->traceTool().chosenRun().empty());
+    }
+    void theSharedEdgeIsDrawnAnew()
+    {
+        const double before = area("9001") + area("9002");
+        key(Qt::Key_R);
+        for (const ScanPx& vertex : {place(0, -60), place(-25, 0), place(0, 60)})
+            click(vertex);
+        key(Qt::Key_Return);
+        QVERIFY(board().tool() == &m_window->traceTool());
+        QCOMPARE(sharedEdges(drawn()).size(), std::size_t(4));
+        QVERIFY(std::abs(area("9001") + area("9002") - before) < 1e-3 * before);
+        QVERIFY(allSound());
+    }
+    void aPitIsCutOutOfTheLayerBeneath()
+    {
+        trace("9003", {place(-150, -50), place(-80, -50), place(-80, 40), place(-150, 40)});
+        const double layer = area("9001"), pit = area("9003");
+        click(place(-110, 0)); // the smallest one: the pit
+        QCOMPARE(m_window->traceTool().selectedOutline(), outline("9003")->id);
+        point(place(-110, 0));
+        key(Qt::Key_U);
+        QVERIFY(std::abs(area("9001") - (layer - pit)) < 1e-3 * layer);
+        QCOMPARE(outline("9001")->parts[0].holes.size(), std::size_t(1));
+    }
+    void anOutlineIsDividedAndJoinedAgain()
+    {
+        const double whole = area("9002");
+        click(place(150, 0));
+        key(Qt::Key_D);
+        click(place(200, -30));
+        click(place(100, 0));
+        click(place(60, 100));
+        key(Qt::Key_Return);
+        answer("9004");
+        QVERIFY(outline("9004"));
+        QVERIFY(std::abs(area("9002") + area("9004") - whole) < 1e-3 * whole);
+        QCOMPARE(outline("9004")->tracedBy, std::string("MH"));
+        click(place(50, -50));
+        QCOMPARE(m_window->traceTool().selectedOutline(), outline("9002")->id);
+        point(place(170, 70));
+        key(Qt::Key_J);
+        QVERIFY(!outline("9004"));
+        QVERIFY(std::abs(area("9002") - whole) < 1e-3 * whole);
+        QVERIFY(allSound());
+    }
+    void aHoleIsCutAndClosed()
+    {
+        click(place(150, 0));
+        key(Qt::Key_H);
+        for (const ScanPx& vertex : {place(120, -20), place(160, -20), place(160, 20), place(120, 20)})
+            click(vertex);
+        key(Qt::Key_Return);
+        QCOMPARE(outline("9002")->parts[0].holes.size(), std::size_t(1));
+        point(place(140, 0));
+        key(Qt::Key_H, Qt::ShiftModifier);
+        QVERIFY(outline("9002")->parts[0].holes.empty());
+    }
+    void aRingThatCrossesItselfIsMendedBeforeItIsTaken()
+    {
+        key(Qt::Key_N);
+        answer("9005");
+        for (const ScanPx& vertex :
+             {place(-200, 160), place(-60, 160), place(-60, 230), place(-200, 230), place(-180, 145)})
+            click(vertex);
+        key(Qt::Key_Return);
+        QVERIFY(!outline("9005"));
+        QVERIFY(hint().contains("mended"));
+        key(Qt::Key_Return);
+        QVERIFY(outline("9005"));
+        QVERIFY(allSound());
+    }
+    void aNeighbourFollowsTheEdgeThatIsThere()
+    {
+        key(Qt::Key_N);
+        answer("9006");
+        click(place(200, -60));
+        click(place(260, -60));
+        click(place(260, 60));
+        click(place(200, 60));
+        key(Qt::Key_Return, Qt::ShiftModifier);
+        QVERIFY(outline("9006"));
+        const DrawnOutlines all = drawn();
+        int shared = 0;
+        for (const SharedEdge& edge : sharedEdges(all))
+            shared +=
+                std::ranges::any_of(edge.outlines, [&](std::size_t i) { return all[i].context == "9006"; });
+        QVERIFY(shared >= 1);
+    }
+    void levelsPointsAndNotesAreSet()
+    {
+        key(Qt::Key_L);
+        click(place(-180, -80));
+        answer("forty");
+        QVERIFY(session().scene().drawing->levels.empty()); // refused; the field stays
+        answer("41.25");
+        QCOMPARE(session().scene().drawing->levels.size(), std::size_t(1));
+        QCOMPARE(session().scene().drawing->levels[0].context, std::string("9001"));
+        key(Qt::Key_Escape);
+        QVERIFY(board().tool() == &m_window->traceTool());
+        const std::pair<Qt::Key, Qt::KeyboardModifiers> kinds[] = {
+            {Qt::Key_P, {}}, {Qt::Key_A, {}}, {Qt::Key_T, {}}, {Qt::Key_T, Qt::ShiftModifier}};
+        double row = -150;
+        for (const auto& [which, modifiers] : kinds) {
+            key(which, modifiers);
+            click(place(230, row));
+            answer("77");
+            key(Qt::Key_Escape);
+            row += 20;
+        }
+        const auto& points = session().scene().drawing->points;
+        QCOMPARE(points.size(), std::size_t(4));
+        QCOMPARE(points[0].kind, PointKind::Find);
+        QCOMPARE(points[2].kind, PointKind::Timber);
+        QCOMPARE(points[3].text, std::string("77"));
+    }
+    void aMarkIsMovedWrittenAnewAndTakenOut()
+    {
+        const ScanPx before = session().scene().drawing->levels[0].mark;
+        QTest::mousePress(&board(), Qt::LeftButton, {}, at(before));
+        QTest::mouseMove(&board(), at(place(-170, -60)));
+        QTest::mouseRelease(&board(), Qt::LeftButton, {}, at(place(-170, -60)));
+        QVERIFY(distance(session().scene().drawing->levels[0].mark, place(-170, -60)) <= onePixel());
+        QTest::mouseDClick(&board(), Qt::LeftButton, {}, at(place(-170, -60)));
+        answer("41.75");
+        QCOMPARE(session().scene().drawing->levels[0].levelM, 41.75);
+        point(session().scene().drawing->points[0].mark);
+        key(Qt::Key_X);
+        QCOMPARE(session().scene().drawing->points.size(), std::size_t(3));
+        key(Qt::Key_Z, Qt::ControlModifier);
+        QCOMPARE(session().scene().drawing->points.size(), std::size_t(4));
+    }
+    void slopesSectionLinesAndLimitsAreDrawn()
+    {
+        const auto line = [&](Qt::Key which, Qt::KeyboardModifiers modifiers, double row,
+                              const QString& written) {
+            key(which, modifiers);
+            click(place(-100, row));
+            click(place(0, row));
+            key(Qt::Key_Return);
+            if (!written.isEmpty())
+                answer(written);
+            QVERIFY(board().tool() == &m_window->traceTool());
+        };
+        line(Qt::Key_S, {}, 270, "9005");
+        line(Qt::Key_S, Qt::ShiftModifier, 290, "9005");
+        line(Qt::Key_A, Qt::ShiftModifier, -180, "A-B");
+        line(Qt::Key_L, Qt::ShiftModifier, -200, {});
+        const auto& lines = session().scene().drawing->lines;
+        QCOMPARE(lines.size(), std::size_t(4));
+        QCOMPARE(lines[0].kind, LineKind::BreakTop);
+        QCOMPARE(lines[1].kind, LineKind::BreakBottom);
+        QCOMPARE(lines[1].context, std::string("9005"));
+        QCOMPARE(lines[2].label, std::string("A-B"));
+        QCOMPARE(lines[3].kind, LineKind::LimitOfExcavation);
+    }
+    void measuringTellsLengthAreaAndTheirErrors()
+    {
+        key(Qt::Key_M);
+        const ScanPx a = place(-100, 330), b = place(100, 330), c = place(100, 300);
+        for (const ScanPx& vertex : {a, b, c})
+            QTest::mouseClick(&board(), Qt::LeftButton, Qt::AltModifier, at(vertex));
+        const DrawingGround& ground = *session().scene().drawing->ground;
+        const double length = distance(ground.toGround(*board().scanOfWidget(at(a))),
+                                       ground.toGround(*board().scanOfWidget(at(b)))) +
+                              distance(ground.toGround(*board().scanOfWidget(at(b))),
+                                       ground.toGround(*board().scanOfWidget(at(c))));
+        const QString figures = m_window->measureTool().figures();
+        QVERIFY2(figures.contains(QString::number(length, 'f', 3)), qPrintable(figures));
+        QVERIFY(figures.contains(QString::fromUtf8("±")) && figures.contains("area"));
+        key(Qt::Key_Escape);
+        key(Qt::Key_Escape);
+        QVERIFY(board().tool() == &m_window->traceTool());
+    }
+    void whatNeedsAnOutlineSaysSo()
+    {
+        key(Qt::Key_Escape);
+        m_window->traceTool().selectOutline(0);
+        key(Qt::Key_D);
+        QVERIFY(board().tool() == &m_window->traceTool());
+        key(Qt::Key_J);
+        QVERIFY(allSound());
+    }
+    void allOfItIsUndone()
+    {
+        for (int i = 0;
+             i < 60 && session().project().canUndo() && !session().scene().drawing->outlines.empty(); ++i)
+            key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(session().scene().drawing->outlines.empty());
+        QVERIFY(session().scene().drawing->lines.empty() && session().scene().drawing->points.empty());
+    }
+};
+
+QTEST_MAIN(EditingTest)
+#include "EditingTest.moc"
