@@ -87,6 +87,9 @@ public:
     /// Sets a matter of the tally aside; needs a reason.
     bool waiveMatter(const Matter& matter, const QString& reason);
 
+    /// Rights and depositor of the deposit, asked for once.
+    bool setDepositWords(const QString& rights, const QString& depositor);
+
     bool setScan(const std::filesystem::path& file, bool faceDown);
 
     bool undo();

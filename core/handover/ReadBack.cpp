@@ -138,7 +138,10 @@ Dataset openVector(const fs::path& file, const char* driver)
 {
     GDALAllRegister();
     const char* const drivers[] = {driver, nullptr};
-    return {GDALDataset::Open(file.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY, drivers),
+    CPLStringList options;
+    if (std::string(driver) == "GML")
+        options.SetNameValue("WRITE_GFS", "NO"); // reading must leave no file behind: a bag would be spoilt
+    return {GDALDataset::Open(file.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY, drivers, options.List()),
             [](GDALDataset* dataset) { GDALClose(dataset); }};
 }
 

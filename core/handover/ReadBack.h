@@ -52,7 +52,7 @@ struct Likeness {
     double placeM = 1e-4;      ///< 0.1 mm
     bool values = true;        ///< compare values too
     bool anyRingStart = false; ///< rings may start elsewhere and run the other way round
-    bool zeroForNoLevel = false; ///< the format has no way to say that a level is not known
+    bool zeroForNoLevel = false; ///< read as 0: shapefile cannot say otherwise, nor does OGR reading GML
 };
 
 /// In what `found` first differs from `expected`, in words; empty when it does not.

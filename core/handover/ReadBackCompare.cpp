@@ -164,7 +164,7 @@ public:
                                               {.placeM = 1e-4,
                                                .values = false,
                                                .anyRingStart = true,
-                                               .zeroForNoLevel = format == "shapefile"});
+                                               .zeroForNoLevel = true});
                     !held)
                     return held;
         return {};

@@ -274,6 +274,9 @@ private slots:
             QVERIFY(held->records > 40);
             QVERIFY(held->remarks.empty());
         }
+        // reading left no file behind
+        const Result<BagReport> verified = verifyBag(path("all"));
+        QVERIFY2(verified, verified ? "" : verified.error().message.c_str());
     }
 
     // A bag whose digests are right and whose formats contradict each other: somebody edited one and bagged
