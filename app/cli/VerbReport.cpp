@@ -4,8 +4,10 @@
 
 #include <nlohmann/json.hpp>
 
+#include "app/cli/PlansOptions.h"
 #include "app/cli/Verb.h"
 #include "app/print/CloseOfDay.h"
+#include "app/print/ProjectReport.h"
 #include "app/print/ResidualReport.h"
 #include "app/print/SequencePainting.h"
 #include "app/print/WholeFile.h"
@@ -152,6 +154,43 @@ Result<Written> writeJournal(const Call& call, const Project& project)
     return written;
 }
 
+/// Print-ready plans and sections.
+Result<Written> writeSheets(const Call& call, const Project& project)
+{
+    const Result<PlansOrder> order = plansOrderOf(call);
+    if (!order)
+        return order.error();
+    std::vector<std::string> remarks;
+    const Result<std::vector<std::string>> files =
+        writePlans(project, *order, call.value("to"), remarks, call.progress());
+    if (!files)
+        return files.error();
+    for (const std::string& remark : remarks)
+        call.say(remark);
+    Written written;
+    for (const std::string& file : *files)
+        written.files.push_back(std::filesystem::path(call.value("to")) / file);
+    written.json = {{"files", *files}, {"remarks", remarks}};
+    written.faults = files->empty(); // nothing that was asked for could be drawn
+    return written;
+}
+
+/// Summary, residuals, finds, checks, sign-offs, deposit statement, data dictionary.
+Result<Written> writeProjectReport(const Call& call, const Project& project)
+{
+    const Result<Document> document = projectReport(project, allReportParts(), call.progress());
+    if (!document)
+        return document.error();
+    Written written;
+    const std::filesystem::path folder = call.value("to");
+    for (const auto& [name, bytes] : {std::pair{"project-report.pdf", documentPdf(*document)},
+                                      {"project-report.html", documentHtml(*document)}})
+        if (const auto done = write(written, folder / name, bytes); !done)
+            return done.error();
+    written.json = {{"chapters", document->chapters.size()}};
+    return written;
+}
+
 struct ReportKind {
     const char* name;
     Result<Written> (*write)(const Call&, const Project&);
@@ -159,7 +198,9 @@ struct ReportKind {
 constexpr ReportKind Kinds[] = {{"residuals", writeResiduals},
                                 {"close-of-day", writeCloseOfDay},
                                 {"sequence", writeSequence},
-                                {"journal", writeJournal}};
+                                {"journal", writeJournal},
+                                {"plans", writeSheets},
+                                {"project", writeProjectReport}};
 
 Result<std::vector<ReportKind>> kindsAsked(const Call& call)
 {
@@ -169,7 +210,7 @@ Result<std::vector<ReportKind>> kindsAsked(const Call& call)
                                        [&](const ReportKind& each) { return each.name == name; });
         if (kind == std::end(Kinds))
             return Error{ErrorCode::BadInput,
-                         "--kind " + name + ": use residuals, close-of-day, sequence or journal"};
+                         "--kind " + name + ": use residuals, close-of-day, sequence, journal, plans or project"};
         kinds.push_back(*kind);
     }
     if (kinds.empty())
@@ -209,6 +250,26 @@ Result<VerbEnd> run(const Call& call)
     return faults ? VerbEnd::Faults : VerbEnd::Done;
 }
 
+std::vector<OptionWords> reportOptions()
+{
+    std::vector<OptionWords> options = {
+        {"to", "FOLDER", "where to write"},
+        {"kind", "NAME",
+         "residuals (the default: PDF, HTML, CSV, JSON), close-of-day (PDF; exit code 1 while anything must be "
+         "done), sequence (PDF, SVG; exit code 1 if it runs in a circle), journal (CSV), plans (print-ready: "
+         "PDF, SVG) or project (summary, residuals, finds, checks, sign-offs, deposit statement, data "
+         "dictionary: PDF, HTML); may be given more than once"},
+        {"drawing", "NUMBER", "residuals and plans: only this drawing (may be given more than once)"},
+        {"by", "WORD", "close-of-day: group by trench (the default), drawing, person or severity"},
+        {"person", "INITIALS", "close-of-day: who printed it"}};
+    for (OptionWords option : plansOptions()) {
+        if (option.name == "trench")
+            option.meaning = "close-of-day, sequence and plans: only this trench";
+        options.push_back(std::move(option));
+    }
+    return options;
+}
+
 } // namespace
 
 Verb reportVerb()
@@ -217,16 +278,9 @@ Verb reportVerb()
             "PROJECT",
             1,
             1,
-            "writes reports: residuals, the close-of-day sheet, the stratigraphic diagram, the journal",
-            {{"to", "FOLDER", "where to write"},
-             {"kind", "NAME",
-              "residuals (the default: PDF, HTML, CSV, JSON), close-of-day (PDF; exit code 1 while anything "
-              "must be done), sequence (PDF, SVG; exit code 1 if it runs in a circle) or journal (CSV); may "
-              "be given more than once"},
-             {"drawing", "NUMBER", "residuals: only this drawing (may be given more than once)"},
-             {"trench", "NAME", "close-of-day and sequence: only this trench"},
-             {"by", "WORD", "close-of-day: group by trench (the default), drawing, person or severity"},
-             {"person", "INITIALS", "close-of-day: who printed it"}},
+            "writes reports: residuals, the close-of-day sheet, the stratigraphic diagram, the journal, "
+            "print-ready plans, the project report",
+            reportOptions(),
             run};
 }
 

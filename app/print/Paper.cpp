@@ -86,21 +86,38 @@ void Paper::text(double xMm, double yMm, const QString& words, const QFont& font
     m_painter->drawText(QPointF(units(xMm) - shift, units(yMm)), shown);
 }
 
-double Paper::paragraph(double xMm, double yMm, double widthMm, const QString& words, const QFont& font,
-                        QRgb ink)
+namespace {
+
+/// Wraps the layout's words to `width`; gives the height, in the same units.
+double wrap(QTextLayout& layout, double width)
 {
-    QTextLayout layout(words, font, m_writer.get());
     QTextOption option;
     option.setWrapMode(QTextOption::WrapAtWordBoundaryOrAnywhere);
     layout.setTextOption(option);
     layout.beginLayout();
     double height = 0;
     for (QTextLine line = layout.createLine(); line.isValid(); line = layout.createLine()) {
-        line.setLineWidth(units(widthMm));
+        line.setLineWidth(width);
         line.setPosition(QPointF(0, height));
         height += line.height() * 1.12;
     }
     layout.endLayout();
+    return height;
+}
+
+} // namespace
+
+double Paper::paragraphHeightMm(double widthMm, const QString& words, const QFont& font) const
+{
+    QTextLayout layout(words, font, m_writer.get());
+    return wrap(layout, units(widthMm)) * 25.4 / Dpi;
+}
+
+double Paper::paragraph(double xMm, double yMm, double widthMm, const QString& words, const QFont& font,
+                        QRgb ink)
+{
+    QTextLayout layout(words, font, m_writer.get());
+    const double height = wrap(layout, units(widthMm));
     m_painter->setPen(QColor(ink));
     layout.draw(m_painter.get(), QPointF(units(xMm), units(yMm)));
     return yMm + height * 25.4 / Dpi;

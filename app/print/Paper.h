@@ -59,6 +59,8 @@ public:
     /// Wrapped words from y down; returns the y below them.
     double paragraph(double xMm, double yMm, double widthMm, const QString& words, const QFont& font,
                      QRgb ink = PaperInk::Text);
+    /// How far paragraph() would go down.
+    double paragraphHeightMm(double widthMm, const QString& words, const QFont& font) const;
     double textWidthMm(const QString& words, const QFont& font) const;
     void rule(double fromXMm, double yMm, double toXMm, QRgb ink = PaperInk::Rule, double widthMm = 0.2);
     void box(const QRectF& mm, QRgb fill, double roundMm = 0);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The last stage: says what will be written and where, and writes it.
+// The last stage: says what will be written, what is unfinished, how large and where; and writes it.
 #pragma once
 
 #include <QWidget>
@@ -8,7 +8,10 @@
 #include "app/window/Session.h"
 
 class QCheckBox;
+class QComboBox;
+class QGridLayout;
 class QLabel;
+class QLineEdit;
 class QProgressBar;
 class QPushButton;
 class QTextBrowser;
@@ -16,6 +19,7 @@ class QTextBrowser;
 namespace inkpeg {
 
 class PathField;
+class PlanPreview;
 
 class HandOverPage final : public QWidget {
     Q_OBJECT
@@ -25,21 +29,39 @@ public:
     PathField* folder() const { return m_folder; }
     bool running() const { return m_work->running(); }
 
-private:
-    QCheckBox* choice(const QString& text, const QString& tip, bool on);
-    void refresh();
+    // The acts of this page, for menu and keys.
     void start();
+    void preview();
+    void push(bool dryRun);
+
+    /// What the page would write now.
+    HandOverOrder order() const;
+
+private:
+    void showEvent(QShowEvent* event) override;
+    QCheckBox* choice(const QString& text, const QString& tip, bool on);
+    QPushButton* button(const QString& text, const QString& tip, const char* name);
+    QLayout* makeGeodataChoices();
+    QLayout* makePlanChoices();
+    QLayout* makeDepositFields();
+    QLayout* makeDatabaseFields();
+    QLayout* makeActs();
+    void refresh();
+    void begin();
     void finished(const HandOverWords& words);
+    void keepDepositWords();
 
     Session& m_session;
     HandOverWork* m_work;
-    QLabel* m_state;
     PathField* m_folder;
-    QCheckBox *m_geoPackage, *m_geoJson, *m_csv, *m_gml, *m_shapefile, *m_report, *m_replace;
-    QPushButton* m_start;
-    QPushButton* m_cancel;
+    QCheckBox *m_geoPackage, *m_geoJson, *m_csv, *m_gml, *m_shapefile, *m_report, *m_bag, *m_replace;
+    QCheckBox *m_laid, *m_cloud, *m_world, *m_plans, *m_eachContext, *m_eachPeriod, *m_finds, *m_standing;
+    QComboBox *m_paper, *m_scale;
+    QLineEdit *m_rights, *m_depositor, *m_service;
+    QPushButton *m_start, *m_cancel, *m_preview, *m_dryRun, *m_push;
     QProgressBar* m_progress;
     QTextBrowser* m_outcome;
+    DatabaseSettings m_pushing; ///< what is being pushed, to ask again with a password
 };
 
 } // namespace inkpeg

@@ -1,54 +1,51 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/HandOverWork.h"
 
-#include "app/print/ResidualReport.h"
 #include "app/window/Words.h"
-#include "core/handover/Geodata.h"
 
 namespace inkpeg {
+
 namespace {
 
-HandOverWords handOver(const HandOverOrder& order, const Progress& progress)
+HandOverWords troubled(const Error& error)
 {
     HandOverWords said;
-    const Result<Project> project = Project::open(order.project, Access::Read);
-    if (!project) {
-        said.trouble = words(project.error().message);
-        return said;
-    }
-    GeodataSettings settings;
-    settings.geoPackage = order.geoPackage;
-    settings.geoJson = order.geoJson;
-    settings.csv = order.csv;
-    settings.gml = order.gml;
-    settings.shapefile = order.shapefile;
-    settings.replace = order.replace;
-    // The report takes the last fifth of the way.
-    const Progress first = [&](double share) {
-        return report(progress, order.report ? share * 0.8 : share);
-    };
-    const Result<HandOverReport> done = handOverGeodata(*project, order.folder, settings, first);
-    if (!done) {
-        said.trouble = words(done.error().message);
-        return said;
-    }
-    for (const HandedOverFile& file : done->files)
-        said.files << words(file.name);
-    for (const std::string& remark : done->remarks)
-        said.remarks << words(remark);
-    if (order.report) {
-        const Result<ProjectFigures> figures = residualFigures(*project);
-        const Progress second = [&](double share) { return report(progress, 0.8 + share * 0.2); };
-        const auto written = figures ? writeResidualReport(*figures, order.folder / "residuals", second)
-                                     : Result<std::vector<std::filesystem::path>>(figures.error());
-        if (!written) {
-            said.trouble = words(written.error().message);
-            return said;
-        }
-        for (const std::filesystem::path& file : *written)
-            said.files << words(file.lexically_relative(order.folder).generic_string());
-    }
+    said.trouble = words(error.message);
+    return said;
+}
+
+QStringList wordsOf(const std::vector<std::string>& texts)
+{
+    QStringList list;
+    for (const std::string& text : texts)
+        list << words(text);
+    return list;
+}
+
+HandOverWords wordsOf(const PushReport& report)
+{
+    HandOverWords said;
     said.done = true;
+    const TablePush sum = report.sum();
+    said.headline = (report.committed ? HandOverWork::tr("Pushed into the site database")
+                                      : HandOverWork::tr("Dry run: the database is as it was")) +
+                    HandOverWork::tr(". %1 added, %2 changed, %3 as they were, %4 in conflict, %5 no longer here")
+                        .arg(sum.added)
+                        .arg(sum.changed)
+                        .arg(sum.same)
+                        .arg(sum.conflicting)
+                        .arg(sum.gone);
+    for (const TablePush& table : report.tables)
+        if (table.added + table.changed + table.conflicting + table.gone > 0)
+            said.files << HandOverWork::tr("%1: %2 added, %3 changed, %4 in conflict")
+                              .arg(words(table.table))
+                              .arg(table.added)
+                              .arg(table.changed)
+                              .arg(table.conflicting);
+    for (const PushConflict& conflict : report.conflicts)
+        said.remarks << HandOverWork::tr("%1 %2 was changed in the database and stays as it is there: %3")
+                            .arg(words(conflict.table), words(conflict.record), words(conflict.fields));
+    said.remarks << wordsOf(report.remarks);
     return said;
 }
 
@@ -65,16 +62,66 @@ HandOverWork::~HandOverWork()
     m_pool.waitForDone();
 }
 
-void HandOverWork::start(const HandOverOrder& order)
+void HandOverWork::handOver(const std::filesystem::path& project, const HandOverOrder& order)
+{
+    start(project, [order](const Project& open, const Progress& progress) {
+        const Result<HandedOver> done = inkpeg::handOver(open, order, progress);
+        if (!done)
+            return troubled(done.error());
+        HandOverWords said;
+        said.done = true;
+        said.headline = order.bag ? tr("Bagged in %1").arg(words(done->folder.string()))
+                                  : tr("Handed over into %1").arg(words(done->folder.string()));
+        said.files = wordsOf(done->files);
+        said.remarks = wordsOf(done->remarks);
+        return said;
+    });
+}
+
+void HandOverWork::push(const std::filesystem::path& project, const DatabaseSettings& settings)
+{
+    start(project, [settings](const Project& open, const Progress& progress) {
+        const Result<PushReport> report = pushToDatabase(open, settings, progress);
+        if (report)
+            return wordsOf(*report);
+        HandOverWords said = troubled(report.error());
+        said.wantsPassword = wantsPassword(report.error());
+        return said;
+    });
+}
+
+void HandOverWork::preview(const std::filesystem::path& project, const PlansOrder& order)
+{
+    start(project, [this, order](const Project& open, const Progress& progress) {
+        const Result<PlanPages> pages = planPages(open, order, progress);
+        if (!pages)
+            return troubled(pages.error());
+        std::vector<PageArt> art;
+        for (const std::vector<PlanSheet>* sheets : {&pages->plans, &pages->sections})
+            for (const PlanSheet& sheet : *sheets)
+                art.push_back(sheet.art);
+        HandOverWords said;
+        said.done = true;
+        said.headline = tr("%n pages drawn", nullptr, static_cast<int>(art.size()));
+        said.remarks = wordsOf(pages->remarks);
+        QMetaObject::invokeMethod(
+            this, [this, art] { emit drawn(art); }, Qt::QueuedConnection);
+        return said;
+    });
+}
+
+void HandOverWork::start(const std::filesystem::path& project, const Job& job)
 {
     m_running = true;
     m_cancelled = std::make_shared<std::atomic<bool>>(false);
-    m_pool.start([this, order, cancelled = m_cancelled] {
-        const HandOverWords said = handOver(order, [&](double share) {
+    m_pool.start([this, project, job, cancelled = m_cancelled] {
+        const Progress progress = [&](double share) {
             QMetaObject::invokeMethod(
                 this, [this, share] { emit progressed(share); }, Qt::QueuedConnection);
             return !*cancelled;
-        });
+        };
+        const Result<Project> open = Project::open(project, Access::Read);
+        const HandOverWords said = open ? job(*open, progress) : troubled(open.error());
         QMetaObject::invokeMethod(
             this,
             [this, said] {

@@ -4,6 +4,7 @@
 
 #include <atomic>
 #include <filesystem>
+#include <functional>
 #include <memory>
 
 #include <QObject>
@@ -11,22 +12,19 @@
 #include <QStringList>
 #include <QThreadPool>
 
-namespace inkpeg {
+#include "app/print/HandOver.h"
+#include "core/handover/SiteDatabase.h"
 
-struct HandOverOrder {
-    std::filesystem::path project;
-    std::filesystem::path folder;
-    bool geoPackage = true, geoJson = true, csv = true, gml = false, shapefile = false;
-    bool report = true; ///< residual report as PDF and HTML
-    bool replace = false;
-};
+namespace inkpeg {
 
 /// What a finished hand-over says.
 struct HandOverWords {
     bool done = false;
     QString trouble;   ///< when not done
-    QStringList files; ///< relative to the folder
+    QString headline;  ///< when done
+    QStringList files; ///< relative to the folder, or rows of the database
     QStringList remarks;
+    bool wantsPassword = false; ///< the database asked for one
 };
 
 class HandOverWork final : public QObject {
@@ -36,14 +34,21 @@ public:
     ~HandOverWork() override;
 
     bool running() const { return m_running; }
-    void start(const HandOverOrder& order);
+    void handOver(const std::filesystem::path& project, const HandOverOrder& order);
+    void push(const std::filesystem::path& project, const DatabaseSettings& settings);
+    /// Draws the plans and sections, and writes nothing.
+    void preview(const std::filesystem::path& project, const PlansOrder& order);
     void cancel();
 
 signals:
     void progressed(double share);
     void finished(const inkpeg::HandOverWords& words);
+    void drawn(const std::vector<inkpeg::PageArt>& pages); ///< before `finished`
 
 private:
+    using Job = std::function<HandOverWords(const Project& project, const Progress& progress)>;
+    void start(const std::filesystem::path& project, const Job& job);
+
     bool m_running = false;
     std::shared_ptr<std::atomic<bool>> m_cancelled;
     QThreadPool m_pool;

@@ -78,9 +78,33 @@ void MainWindow::makeProjectMenu()
     add(menu, {"handOver",
                tr("&Hand over…"),
                {QKeySequence("Ctrl+E")},
-               tr("Write open geodata and residual reports"),
+               tr("Write open geodata, plans, reports or an archive bag"),
                [this] { setStation(Station::HandOver); },
                {}});
+    add(menu, {"writeHandOver",
+               tr("Write the hand-&over now"),
+               {QKeySequence("Ctrl+Return")},
+               tr("Writes everything chosen on the page; it is complete or not there at all"),
+               [this] { m_handOverPage->start(); },
+               {Station::HandOver}});
+    add(menu, {"previewPlans",
+               tr("Pre&view plans and sections…"),
+               {QKeySequence("Ctrl+Shift+V")},
+               tr("Shows the pages as they will be printed, and writes nothing"),
+               [this] { m_handOverPage->preview(); },
+               {Station::HandOver}});
+    add(menu, {"dryRunDatabase",
+               tr("Site database: &dry run"),
+               {QKeySequence("Ctrl+Shift+D")},
+               tr("Counts what would change in the site database; leaves it as it is"),
+               [this] { m_handOverPage->push(true); },
+               {Station::HandOver}});
+    add(menu, {"pushDatabase",
+               tr("Site database: &push"),
+               {QKeySequence("Ctrl+Shift+U")},
+               tr("Writes what is signed off into the site database, in one transaction"),
+               [this] { m_handOverPage->push(false); },
+               {Station::HandOver}});
     menu->addSeparator();
     add(menu, {"quit",
                tr("&Quit"),

@@ -124,6 +124,9 @@ public:
     /// Sets a matter of the tally aside; needs a reason.
     bool waiveMatter(const Matter& matter, const QString& reason);
 
+    /// Rights and depositor of the deposit, asked for once.
+    bool setDepositWords(const QString& rights, const QString& depositor);
+
     bool setScan(const std::filesystem::path& file, bool faceDown);
     /// The part of its sheet that the drawing at hand takes up; empty = all of it. False when nothing changed.
     bool setFrame(const std::vector<ScanPx>& frame);

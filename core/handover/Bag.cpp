@@ -7,6 +7,8 @@
 #include "core/base/Digest.h"
 #include "core/base/Text.h"
 #include "core/handover/BagMetadata.h"
+#include "core/handover/IsoMetadata.h"
+#include "core/handover/RegisterLayers.h"
 #include "core/handover/StagedFolder.h"
 
 namespace inkpeg {
@@ -115,8 +117,21 @@ Result<void> copyScans(const Project& project, const fs::path& folder, std::vect
     return {};
 }
 
-std::string bagInfo(const ProjectFacts& facts, const std::string& at, std::uint64_t bytes,
-                    std::size_t files)
+/// The folders under data/, with commas between: what verifyBagContent looks for.
+std::string contentOf(const fs::path& bag)
+{
+    std::set<std::string> names;
+    for (const fs::directory_entry& entry : fs::directory_iterator(bag / "data"))
+        if (entry.is_directory())
+            names.insert(entry.path().filename().string());
+    std::string text;
+    for (const std::string& name : names)
+        text += (text.empty() ? "" : ", ") + name;
+    return text;
+}
+
+std::string bagInfo(const ProjectFacts& facts, const std::string& content, const std::string& at,
+                    std::uint64_t bytes, std::size_t files)
 {
     const auto line = [](const char* label, std::string value) {
         // A tag's value is one line here; line breaks would begin another tag (RFC 8493, 2.2.2).
@@ -124,8 +139,9 @@ std::string bagInfo(const ProjectFacts& facts, const std::string& at, std::uint6
             value.begin(), value.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
         return value.empty() ? std::string() : std::string(label) + ": " + value + "\n";
     };
-    return line("Source-Organization", facts.depositor) + line("External-Identifier", facts.siteCode) +
-           line("External-Description", facts.title) + line("Bagging-Date", at.substr(0, 10)) +
+    return line("Source-Organization", facts.depositor) + line("External-Identifier", facts.siteCode) + line("External-Description", facts.title) +
+           line("Rights", facts.rights) + line("Bag-Software-Agent", "Inkpeg") +
+           line("Bag-Content", content) + line("Bagging-Date", at.substr(0, 10)) +
            line("Payload-Oxum", std::to_string(bytes) + "." + std::to_string(files));
 }
 
@@ -143,7 +159,7 @@ Result<BagReport> closeBag(const Project& project, const fs::path& bag)
     if (!manifest)
         return manifest.error();
     for (const auto& [name, bytes] : {std::pair<std::string, std::string>{MarkFile, Declaration},
-                                      {"bag-info.txt", bagInfo(project.facts(), handOverTime(project),
+                                      {"bag-info.txt", bagInfo(project.facts(), contentOf(bag), handOverTime(project),
                                                                report.payloadBytes, report.payloadFiles)},
                                       {"manifest-sha512.txt", *manifest}})
         if (const Result<void> written = writeFile(bag / name, bytes); !written)
@@ -154,6 +170,42 @@ Result<BagReport> closeBag(const Project& project, const fs::path& bag)
     if (const Result<void> written = writeFile(bag / "tagmanifest-sha512.txt", *tags); !written)
         return written.error();
     return report;
+}
+
+Result<void> writeRegisters(const Project& project, const fs::path& folder)
+{
+    std::vector<std::string> told; // the geodata's own remarks say it
+    for (const FeatureLayer& layer : registerLayers(&project, told))
+        if (const Result<void> written = writeFile(folder / (layer.schema.name + ".csv"), layerCsv(layer));
+            !written)
+            return written;
+    return {};
+}
+
+Result<void> writeMetadata(const Project& project, const HandOverReport& geodata, const fs::path& folder)
+{
+    const ProjectFacts facts = project.facts();
+    if (const Result<void> written =
+            writeFile(folder / "dublin-core.xml", dublinCoreXml(facts, handOverTime(project)));
+        !written)
+        return written;
+    const Result<ProjectFigures> figures = residualFigures(project);
+    if (!figures)
+        return figures.error();
+    IsoRecord record{&*figures, {}, {}};
+    for (const HandedOverFile& file : geodata.files)
+        for (const auto& [ending, format] : {std::pair{".gpkg", "GeoPackage (OGC 12-128)"},
+                                             {"outlines.geojson", "GeoJSON (RFC 7946)"},
+                                             {"csv/outlines.csv", "CSV (RFC 4180)"},
+                                             {".gml", "GML 3.2 (ISO 19136)"},
+                                             {"/outlines.shp", "Shapefile"}})
+            if (file.name.ends_with(ending) && !file.name.ends_with("section_outlines.geojson"))
+                record.formats.push_back(format);
+    const Result<LongitudeLatitude> toLonLat = LongitudeLatitude::from(facts.crs, geodata.corners);
+    for (const GroundM corner : geodata.corners)
+        if (const Result<LonLat> at = toLonLat ? toLonLat->at(corner) : Result<LonLat>(toLonLat.error()); at)
+            record.corners.push_back(*at);
+    return writeFile(folder / "iso-19139.xml", isoMetadataXml(record));
 }
 
 Result<void> writePayload(const Project& project, const fs::path& data, const BagSettings& settings,
@@ -169,7 +221,7 @@ Result<void> writePayload(const Project& project, const fs::path& data, const Ba
         return geodata.error();
     remarks = geodata->remarks;
     if (settings.scans)
-        if (const Result<void> copied = copyScans(project, data / "scans", remarks, part(0.4, 0.9));
+        if (const Result<void> copied = copyScans(project, data / "scans", remarks, part(0.4, 0.6));
             !copied)
             return copied;
     for (const auto& [name, bytes] : extras) {
@@ -178,12 +230,14 @@ Result<void> writePayload(const Project& project, const fs::path& data, const Ba
         if (const Result<void> written = writeFile(data / name, bytes); !written)
             return written;
     }
-    const ProjectFacts facts = project.facts();
-    if (const Result<void> written =
-            writeFile(data / "metadata" / "dublin-core.xml", dublinCoreXml(facts, handOverTime(project)));
-        !written)
+    if (const Result<void> written = writeRegisters(project, data / "registers"); !written)
         return written;
-    return writeFile(data / "README.txt", bagReadMe(facts, handOverTime(project), remarks));
+    if (settings.fill)
+        if (const Result<void> filled = settings.fill(data, remarks, part(0.6, 0.95)); !filled)
+            return filled;
+    if (const Result<void> written = writeMetadata(project, *geodata, data / "metadata"); !written)
+        return written;
+    return writeFile(data / "README.txt", bagReadMe(project.facts(), handOverTime(project), remarks));
 }
 
 } // namespace
@@ -191,6 +245,14 @@ Result<void> writePayload(const Project& project, const fs::path& data, const Ba
 Result<BagReport> writeBag(const Project& project, const fs::path& folder, const BagSettings& settings,
                            const BagExtras& extras, const Progress& progress)
 {
+    const ProjectFacts facts = project.facts();
+    if (facts.rights.empty() || facts.depositor.empty())
+        return Error{ErrorCode::BadInput,
+                     std::string("a bag states its rights and its depositor, and the project does not know ") +
+                         (facts.rights.empty() && facts.depositor.empty() ? "either"
+                          : facts.rights.empty()                          ? "the rights"
+                                                                          : "the depositor") +
+                         "; give them once, they are kept in the project"};
     Result<StagedFolder> staged = StagedFolder::beside(folder, settings.replace, MarkFile);
     if (!staged)
         return staged.error();
@@ -206,6 +268,10 @@ Result<BagReport> writeBag(const Project& project, const fs::path& folder, const
     Result<BagReport> report = closeBag(project, staged->path());
     if (!report)
         return report;
+    // What an archive keeps for decades is read once while it can still be written again.
+    if (const Result<ReadBackReport> held = verifyBagContent(staged->path(), &project, {}); !held)
+        return Error{held.error().code == ErrorCode::BadInput ? ErrorCode::System : held.error().code,
+                     "the bag does not read back as it was written: " + held.error().message};
     if (const Result<void> kept = staged->keep(); !kept)
         return kept.error();
     report->folder = folder;

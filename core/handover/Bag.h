@@ -7,6 +7,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <map>
 #include <string>
 #include <vector>
@@ -14,14 +15,20 @@
 #include "core/base/Progress.h"
 #include "core/base/Result.h"
 #include "core/handover/Geodata.h"
+#include "core/handover/ReadBack.h"
 #include "core/store/Project.h"
 
 namespace inkpeg {
 
+/// Writes more into the payload, whose folder is `data`; what it did not write it says in `remarks`.
+using BagFiller = std::function<Result<void>(const std::filesystem::path& data,
+                                             std::vector<std::string>& remarks, const Progress& progress)>;
+
 struct BagSettings {
-    GeodataSettings geodata;
+    GeodataSettings geodata = {};
     bool scans = true;    ///< the original scans, each held against the digest in its sheet's record
     bool replace = false; ///< a former bag in the same place
+    BagFiller fill = {};  ///< e.g. laid scans and plans, too large for BagExtras
 };
 
 struct BagReport {
@@ -35,12 +42,12 @@ struct BagReport {
 /// bytes.
 using BagExtras = std::map<std::string, std::string>;
 
-/// Writes a bag with SHA-512 manifests: data/scans/,
-/// data/geodata/ (as handOverGeodata), data/reports/ and whatever else `extras` holds, data/metadata/
-/// (Dublin Core), bag-info.txt. Same project, same bytes; the bagging date is the project's. Errors:
-/// Conflict (place taken; a scan that differs from its record); NotFound (a scan); BadInput (an extra's
-/// path
-///         that leaves data/); OutOfSpace; System; Cancelled.
+/// Writes a bag with SHA-512 manifests: data/scans/, data/geodata/ (as handOverGeodata), data/registers/,
+/// data/reports/ and whatever else `extras` holds, data/metadata/ (Dublin Core, ISO 19139), bag-info.txt;
+/// then reads the geodata again and holds it against the project. Same project, same bytes; the bagging
+/// date is the project's. Errors: Conflict (place taken; a scan that differs from its record); NotFound (a
+/// scan); BadInput (no rights or no depositor in the project; an extra's path that leaves data/);
+/// OutOfSpace; System; Cancelled.
 /// Source: RFC 8493 (The BagIt File Packaging Format, V1.0).
 Result<BagReport> writeBag(const Project& project, const std::filesystem::path& folder,
                            const BagSettings& settings = {}, const BagExtras& extras = {},
@@ -52,6 +59,13 @@ Result<BagReport> writeBag(const Project& project, const std::filesystem::path& 
 /// added, named twice, or whose
 ///         path leaves the bag; Cancelled.
 Result<BagReport> verifyBag(const std::filesystem::path& folder, const Progress& progress = {});
+
+/// Holds a bag of this program against itself: what bag-info.txt says it holds is there, each sheet's scan
+/// is the registered one, and every record and geometry reads back equal in every format and, if given, in
+/// `project`. A bag of another make gives an empty report. Errors: as holdGeodata; BadInput (something that
+/// is missing).
+Result<ReadBackReport> verifyBagContent(const std::filesystem::path& folder, const Project* project = nullptr,
+                                        const Progress& progress = {});
 
 /// A path as manifests write it: LF, CR and per cent sign encoded, nothing else (RFC 8493, 2.1.3); and
 /// back.

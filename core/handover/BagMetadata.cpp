@@ -1,31 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/handover/BagMetadata.h"
 
-#include "core/base/Text.h"
 #include "core/handover/Geodata.h"
+#include "core/handover/Xml.h"
 
 namespace inkpeg {
 
 namespace {
-
-/// XML 1.0, 2.2 and 2.4: markup escaped, characters that XML does not have replaced.
-std::string xmlText(const std::string& text)
-{
-    std::string escaped;
-    for (const char c : text) {
-        if (c == '&')
-            escaped += "&amp;";
-        else if (c == '<')
-            escaped += "&lt;";
-        else if (c == '>')
-            escaped += "&gt;";
-        else if (static_cast<unsigned char>(c) < 0x20 && c != '\t' && c != '\n' && c != '\r')
-            escaped += "\xEF\xBF\xBD";
-        else
-            escaped += c;
-    }
-    return isUtf8(escaped) ? escaped : std::string("?");
-}
 
 std::string element(const char* name, const std::string& text)
 {
@@ -45,10 +26,12 @@ std::string dublinCoreXml(const ProjectFacts& facts, const std::string& at)
            element("date", at.substr(0, 10)) + element("type", "Dataset") +
            element("format", "application/geopackage+sqlite3") + element("format", "application/geo+json") +
            element("format", "text/csv") +
+           element("language", "en") +
            element("description", "Excavation drawings on film, scanned, tied to surveyed control and "
-                                  "traced; with registers and stated "
-                                  "standard errors.") +
+                                  "traced; with registers and stated standard errors.") +
+           element("source", "Drawing film of " + facts.siteCode) +
            element("coverage", "Coordinates in " + facts.crs) + element("rights", facts.rights) +
+           element("publisher", facts.depositor) +
            "</metadata>\n";
 }
 
@@ -66,9 +49,14 @@ std::string bagReadMe(const ProjectFacts& facts, const std::string& at,
         "  geodata/   GeoPackage, GeoJSON and CSV of everything drawn and registered; what each field "
         "means is in\n"
         "             geodata/data-dictionary.csv\n"
+        "  registers/ the registers as CSV (they are in geodata/ too)\n"
         "  scans/     the original scans of the drawing film\n"
-        "  reports/   residual reports: how each drawing was tied to the ground, and how well\n"
-        "  metadata/  Dublin Core (ISO 15836)\n\nRemarks\n";
+        "  laid/      the plans' scans laid into the site grid (GeoTIFF), where asked for\n"
+        "  plans/     print-ready plans and sections (PDF, SVG), where asked for\n"
+        "  reports/   how each drawing was tied to the ground, and how well; finds, checks, sign-offs\n"
+        "  metadata/  Dublin Core (ISO 15836) and ISO 19115 in the encoding of ISO/TS 19139\n\n"
+        "A cell of a CSV file that a spreadsheet would run as a formula has an apostrophe in front; it is no "
+        "part of the text.\n\nRemarks\n";
     for (const std::string& remark : remarks)
         text += "  - " + remark + "\n";
     text += "\nCautions\n";

@@ -128,6 +128,8 @@ private:
     void addOutlines(const DrawingRow& row, const PositionErrors& errors, DrawnWork::InOneSpace& space)
     {
         for (Outline& outline : m_project.ofDrawing<Outline>(row.drawing.id)) {
+            // A drawing is signed off as a whole: its outlines have come as far as it has.
+            outline.stage = std::max(outline.stage, row.drawing.stage);
             if (outline.stage < m_settings.leastStage) {
                 ++m_tooEarly;
                 continue;

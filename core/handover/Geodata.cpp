@@ -12,6 +12,7 @@
 #include "core/base/Text.h"
 #include "core/handover/OgrWriter.h"
 #include "core/handover/StagedFolder.h"
+#include "core/records/Names.h"
 
 namespace inkpeg {
 
@@ -51,6 +52,18 @@ std::vector<GroundM> placesOnGround(const std::vector<FeatureLayer>& layers)
         }
     }
     return places;
+}
+
+std::vector<GroundM> cornersOf(const std::vector<GroundM>& places)
+{
+    if (places.empty())
+        return {};
+    GroundM low = places.front(), high = low;
+    for (const GroundM at : places) {
+        low = {std::min(low.east, at.east), std::min(low.north, at.north)};
+        high = {std::max(high.east, at.east), std::max(high.north, at.north)};
+    }
+    return {low, high};
 }
 
 Result<void> writeGeoJsonLayers(const std::vector<FeatureLayer>& layers, const fs::path& folder,
@@ -199,6 +212,8 @@ std::string handOverJson(const HandOverReport& report)
     nlohmann::ordered_json json;
     json["crs"] = report.crs;
     json["at"] = report.at;
+    json["least_stage"] = nameOf(report.gather.leastStage);
+    json["chord_tolerance_mm"] = report.gather.chordToleranceMm;
     for (const auto& [name, count] : report.counts)
         json["layers"][name] = count;
     json["remarks"] = report.remarks;
@@ -209,6 +224,7 @@ std::string handOverJson(const HandOverReport& report)
             report.conversion.accuracyM ? nlohmann::ordered_json(*report.conversion.accuracyM) : nullptr;
         json["longitude_latitude"]["ballpark"] = report.conversion.ballpark;
         json["longitude_latitude"]["missing_grids"] = report.conversion.missingGrids;
+        json["longitude_latitude"]["decimals"] = report.lonLatDecimals;
     }
     json["files"] = nlohmann::ordered_json::array();
     for (const HandedOverFile& file : report.files)
@@ -217,7 +233,8 @@ std::string handOverJson(const HandOverReport& report)
 }
 
 Result<HandOverReport> writeGeodata(const Project& project, const fs::path& folder,
-                                    const GeodataSettings& settings, const Progress& progress)
+                                    const GeodataSettings& settings, const Progress& progress,
+                                    const std::vector<std::string>& remarks)
 {
     Result<HandOverContent> content = gatherLayers(project, settings.gather, partOf(progress, 0, 0.3));
     if (!content)
@@ -227,7 +244,11 @@ Result<HandOverReport> writeGeodata(const Project& project, const fs::path& fold
     report.folder = folder;
     report.crs = facts.crs;
     report.at = handOverTime(project);
+    report.gather = settings.gather;
+    report.lonLatDecimals = settings.lonLatDecimals;
     report.remarks = content->remarks;
+    report.remarks.insert(report.remarks.end(), remarks.begin(), remarks.end());
+    report.corners = cornersOf(placesOnGround(content->layers));
     std::vector<LayerSchema> schemas;
     for (const FeatureLayer& layer : content->layers) {
         report.counts.emplace_back(layer.schema.name, layer.features.size());

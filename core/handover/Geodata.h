@@ -44,8 +44,11 @@ struct HandOverReport {
     std::vector<std::pair<std::string, std::size_t>>
         counts;                       ///< features in each layer, in the order of the layers
     std::vector<std::string> remarks; ///< what stayed behind, and cautions
+    GatherSettings gather;            ///< what was asked for
     ConversionFacts conversion;       ///< of the GeoJSON
+    int lonLatDecimals = DefaultLonLatDecimals;
     std::vector<HandedOverFile> files;
+    std::vector<GroundM> corners; ///< south-west and north-east of all that has a place; empty if nothing has
 };
 
 /// Writes geodata.gpkg, geojson/LAYER.geojson, csv/LAYER.csv, geodata.gml, shapefile/LAYER.shp as asked,
@@ -55,9 +58,11 @@ struct HandOverReport {
 Result<HandOverReport> handOverGeodata(const Project& project, const std::filesystem::path& folder,
                                        const GeodataSettings& settings = {}, const Progress& progress = {});
 
-/// The same into a folder that exists already and that the caller puts in its place; used by the bag.
+/// The same into a folder that exists already and that the caller puts in its place. What lies there
+/// already is listed in hand-over.json as well, and `remarks` are made part of the report's.
 Result<HandOverReport> writeGeodata(const Project& project, const std::filesystem::path& folder,
-                                    const GeodataSettings& settings, const Progress& progress = {});
+                                    const GeodataSettings& settings, const Progress& progress = {},
+                                    const std::vector<std::string>& remarks = {});
 
 /// The cautions that go with every report (positions come from scaled hand drawings, ...).
 const std::vector<std::string>& cautions();

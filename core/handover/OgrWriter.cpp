@@ -16,6 +16,7 @@
 #include "core/base/Text.h"
 #include "core/handover/FeatureLayers.h"
 #include "core/handover/GdalQuiet.h"
+#include "core/handover/OgrGeometry.h"
 
 namespace inkpeg {
 
@@ -77,61 +78,6 @@ OGRwkbGeometryType geometryType(GeometryKind kind, bool withLevels)
     return wkbNone;
 }
 
-void addPoint(OGRSimpleCurve& curve, GroundM at)
-{
-    curve.addPoint(at.east, at.north);
-}
-
-void addPoint(OGRSimpleCurve& curve, const SpacePoint& at)
-{
-    curve.addPoint(at.eastM, at.northM, at.levelM);
-}
-
-template<typename Position>
-std::unique_ptr<OGRGeometry> ogrLine(const std::vector<Position>& positions)
-{
-    auto line = std::make_unique<OGRLineString>();
-    for (const Position& at : positions)
-        addPoint(*line, at);
-    return line;
-}
-
-/// Rings as they come: nothing is turned, closed up or mended by how they would lie in plan.
-template<typename Position>
-std::unique_ptr<OGRGeometry> ogrPolygons(const std::vector<std::vector<std::vector<Position>>>& parts)
-{
-    auto polygons = std::make_unique<OGRMultiPolygon>();
-    for (const std::vector<std::vector<Position>>& rings : parts) {
-        auto polygon = std::make_unique<OGRPolygon>();
-        for (const std::vector<Position>& positions : rings) {
-            auto ring = std::make_unique<OGRLinearRing>();
-            for (const Position& at : positions)
-                addPoint(*ring, at);
-            if (!positions.empty())
-                addPoint(*ring, positions.front());
-            polygon->addRingDirectly(ring.release());
-        }
-        polygons->addGeometryDirectly(polygon.release());
-    }
-    return polygons;
-}
-
-std::unique_ptr<OGRGeometry> ogrGeometry(const FeatureGeometry& geometry)
-{
-    if (geometry.point) {
-        const GroundPosition& place = *geometry.point;
-        return place.levelM ? std::make_unique<OGRPoint>(place.at.east, place.at.north, *place.levelM)
-                            : std::make_unique<OGRPoint>(place.at.east, place.at.north);
-    }
-    if (!geometry.line.empty())
-        return ogrLine(geometry.line);
-    if (!geometry.polygons.empty())
-        return ogrPolygons(geometry.polygons);
-    if (!geometry.spaceLine.empty())
-        return ogrLine(geometry.spaceLine);
-    return geometry.spacePolygons.empty() ? nullptr : ogrPolygons(geometry.spacePolygons);
-}
-
 bool holdsLevels(const FeatureLayer& layer)
 {
     return std::any_of(layer.features.begin(), layer.features.end(), [](const Feature& feature) {
@@ -145,7 +91,7 @@ struct Manner {
     std::function<std::string(const FieldSchema&)> fieldName = [](const FieldSchema& field) {
         return field.name;
     };
-    std::function<std::string(const std::string&)> text = [](const std::string& value) { return value; };
+    std::function<std::string(const std::string&)> text; ///< as it may be written; empty: as it is
 };
 
 bool addFields(const LayerSchema& schema, const Manner& manner, OGRLayer& layer)
@@ -164,17 +110,10 @@ bool addFields(const LayerSchema& schema, const Manner& manner, OGRLayer& layer)
 bool addFeature(const Feature& feature, const Manner& manner, OGRLayer& layer)
 {
     OGRFeature written(layer.GetLayerDefn());
-    for (std::size_t i = 0; i < feature.values.size(); ++i) {
-        const int field = static_cast<int>(i);
+    setFields(feature.values, 0, written);
+    for (std::size_t i = 0; manner.text && i < feature.values.size(); ++i)
         if (const auto* text = std::get_if<std::string>(&feature.values[i]))
-            written.SetField(field, manner.text(*text).c_str());
-        else if (const auto* whole = std::get_if<std::int64_t>(&feature.values[i]))
-            written.SetField(field, static_cast<GIntBig>(*whole));
-        else if (const auto* real = std::get_if<double>(&feature.values[i]))
-            written.SetField(field, *real);
-        else
-            written.SetFieldNull(field);
-    }
+            written.SetField(static_cast<int>(i), manner.text(*text).c_str());
     if (std::unique_ptr<OGRGeometry> geometry = ogrGeometry(feature.geometry))
         if (written.SetGeometryDirectly(geometry.release()) != OGRERR_NONE)
             return false;
@@ -347,7 +286,7 @@ Result<void> writeShapefiles(const std::vector<FeatureLayer>& layers, const std:
         return Error{ErrorCode::System, folder.string() + ": cannot be made: " + failed.message()};
     const GdalQuiet quiet;
     std::string table = "layer,field,short name\r\n";
-    std::size_t cut = 0;
+    std::size_t cut = 0, unknownLevels = 0;
     for (std::size_t i = 0; i < layers.size(); ++i) {
         if (!hasPlaces(layers[i]))
             continue;
@@ -357,6 +296,11 @@ Result<void> writeShapefiles(const std::vector<FeatureLayer>& layers, const std:
                               " stays behind: the format cannot hold polygons that stand upright");
             continue;
         }
+        if (holdsLevels(layers[i]))
+            unknownLevels += static_cast<std::size_t>(std::count_if(
+                layers[i].features.begin(), layers[i].features.end(), [](const Feature& feature) {
+                    return feature.geometry.point && !feature.geometry.point->levelM;
+                }));
         const std::map<std::string, std::string> names = shortNames(layers[i].schema);
         for (const auto& [name, shortName] : names)
             table += layers[i].schema.name + "," + name + "," + shortName + "\r\n";
@@ -375,6 +319,11 @@ Result<void> writeShapefiles(const std::vector<FeatureLayer>& layers, const std:
         if (stopped(progress, i + 1, layers.size()))
             return cancelled();
     }
+    if (unknownLevels > 0)
+        remarks.push_back(
+            "shapefile: " + std::to_string(unknownLevels) +
+            " places without a known level carry 0 as theirs, among others that have one; the "
+            "format cannot say that it is not known");
     if (cut > 0)
         remarks.push_back("shapefile: " + std::to_string(cut) + " texts were shortened to 254 bytes");
     std::ofstream(folder / "short-names.csv", std::ios::binary) << table;

@@ -163,7 +163,18 @@ private slots:
 
     void anAlteredBagIsAFault()
     {
-        QCOMPARE(run({"hand-over", project(), "--to", path("bag"), "--bag"}).exitCode, 0);
+        // rights and depositor are asked for once, and kept
+        const Ran bare = run({"hand-over", project(), "--to", path("bag"), "--bag"});
+        QVERIFY2(bare.exitCode == 2 && bare.err.contains("the rights") == false, qPrintable(bare.err));
+        QVERIFY2(bare.err.contains("rights and its depositor"), qPrintable(bare.err));
+        const Ran made = run({"hand-over", project(), "--to", path("bag"), "--bag", "--rights", "CC BY 4.0",
+                              "--depositor", "Skelder Rigg Project"});
+        QVERIFY2(made.exitCode == 0, qPrintable(made.err));
+        QCOMPARE(run({"hand-over", project(), "--to", path("bag"), "--bag", "--replace"}).exitCode, 0);
+        const Ran held = run({"verify", path("bag"), "--project", project(), "--json"});
+        QVERIFY2(held.exitCode == 0, qPrintable(held.err + held.out));
+        QVERIFY(json::parse(held.out.toStdString())["records"].get<int>() > 5);
+        QVERIFY(QFile::exists(path("bag/data/reports/project-report.pdf")));
         QVERIFY(QFile::exists(path("bag/data/reports/residuals.pdf")));
         QVERIFY(QFile::exists(path("bag/data/scans/F-01.png")));
         const Ran sound = run({"verify", path("bag")});

@@ -345,7 +345,7 @@ private slots:
         QTest::keyClick(start, Qt::Key_Space);
         QVERIFY(page.running());
         QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 60000);
-        for (const char* file : {"geodata.gpkg", "residuals/residuals.pdf", "residuals/residuals.html"})
+        for (const char* file : {"geodata.gpkg", "reports/residuals.pdf", "reports/project-report.html"})
             QVERIFY2(QFile::exists(m_demo.path("handed-over") + '/' + file), file);
 
         int count = 0;

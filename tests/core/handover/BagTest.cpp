@@ -260,6 +260,119 @@ private slots:
         QVERIFY(!fs::exists(path("escape")) && !fs::exists(path("escape.txt")));
     }
 
+    // Every record and geometry, in every format, and against the project.
+    void everythingReadsBackEqual()
+    {
+        GeodataSettings all;
+        all.gml = all.shapefile = true;
+        const Result<BagReport> made = writeBag(*m_project, path("all"), {.geodata = all});
+        QVERIFY2(made, made ? "" : made.error().message.c_str());
+        for (const Project* project : std::initializer_list<const Project*>{nullptr, &*m_project}) {
+            const Result<ReadBackReport> held = verifyBagContent(path("all"), project);
+            QVERIFY2(held, held ? "" : held.error().message.c_str());
+            QCOMPARE(held->formats, (std::vector<std::string>{"GeoPackage", "CSV", "GeoJSON", "GML", "shapefile"}));
+            QVERIFY(held->records > 40);
+            QVERIFY(held->remarks.empty());
+        }
+        // reading left no file behind
+        const Result<BagReport> verified = verifyBag(path("all"));
+        QVERIFY2(verified, verified ? "" : verified.error().message.c_str());
+    }
+
+    // A bag whose digests are right and whose formats contradict each other: somebody edited one and bagged
+    // again. hand-over.json is told the new digest too.
+    void formatsThatContradictEachOtherAreFound()
+    {
+        struct Tampering {
+            const char *file, *from, *to, *found;
+        };
+        for (const Tampering& one :
+             {Tampering{"csv/contexts.csv", ",cut,", ",pit,", "contexts, record 1, kind: \"pit\" instead of \"cut\""},
+              {"csv/outlines.csv", "MULTIPOLYGON (((553", "MULTIPOLYGON (((554", "outlines, record 1, geometry: place 1"},
+              {"csv/levels.csv", "51.204", "51.205", "levels, record 1"},
+              {"geojson/finds.geojson", "\"SF8\"", "\"SF9\"", "finds, record 2, number"},
+              {"geojson/outlines.geojson", "[[[[", "[[[[9.5,50.1],[", "outlines, record 1, geometry"}}) {
+            const fs::path bag = path(std::string("contradiction-") + fs::path(one.file).filename().string());
+            fs::copy(path("bag"), bag, fs::copy_options::recursive);
+            const fs::path geodata = bag / "data/geodata";
+            const std::string before = digestOf(slurp(geodata / one.file));
+            edit(geodata / one.file, one.from, one.to);
+            edit(geodata / "hand-over.json", before, digestOf(slurp(geodata / one.file)));
+            const Result<ReadBackReport> held = verifyBagContent(bag);
+            QVERIFY2(!held, one.file);
+            QCOMPARE(held.error().code, ErrorCode::BadInput);
+            QVERIFY2(held.error().message.find(one.found) != std::string::npos, held.error().message.c_str());
+        }
+    }
+
+    void aBagOfAnotherStateOfTheProjectIsTold()
+    {
+        Project later = yard::make(path("later.gpkg"));
+        Context kiln = later.byKey<Context>("1032").value();
+        kiln.description = "changed since";
+        QVERIFY(later.act("describe", [&](Editor& editor) { return editor.put(kiln); }));
+        const Result<ReadBackReport> held = verifyBagContent(path("bag"), &later);
+        QVERIFY(!held);
+        QVERIFY2(held.error().message.find("differs from the project: contexts, record 1, description") == 0,
+                 held.error().message.c_str());
+    }
+
+    void whatTheBagSaysItHoldsMustBeThere()
+    {
+        const fs::path bag = copyOfBag("without");
+        fs::remove_all(bag / "data/reports");
+        const Result<ReadBackReport> held = verifyBagContent(bag);
+        QVERIFY(!held && held.error().message.find("data/reports is not there") != std::string::npos);
+    }
+
+    void aBagWithoutRightsOrDepositorIsNotMade()
+    {
+        fs::create_directories(path("bare"));
+        Project project = yard::make(path("bare/yard.gpkg"));
+        ProjectFacts facts = project.facts();
+        facts.rights.clear();
+        QVERIFY(project.act("take the rights away", [&](Editor& editor) { return editor.putFacts(facts); }));
+        const Result<BagReport> made = writeBag(project, path("bare/bag"), {.scans = false});
+        QVERIFY(!made && made.error().code == ErrorCode::BadInput);
+        QVERIFY2(made.error().message.find("the rights") != std::string::npos, made.error().message.c_str());
+        QVERIFY(!fs::exists(path("bare/bag")));
+    }
+
+    // No schema of ISO/TS 19139 is packaged by Debian or npm: well-formed (xmllint) and the elements that
+    // ISO 19115:2003 makes mandatory, in the order of its schema.
+    void theIsoRecordHasWhatTheStandardAsksFor()
+    {
+        const QString file = m_folder.filePath("bag/data/metadata/iso-19139.xml");
+        QProcess lint;
+        lint.start("xmllint", {"--noout", "--nonet", file});
+        QVERIFY(lint.waitForFinished());
+        QVERIFY2(lint.exitCode() == 0, lint.readAllStandardError().constData());
+        QXmlStreamReader xml(QByteArray::fromStdString(slurp(file.toStdString())));
+        QStringList children, all;
+        int depth = 0;
+        while (!xml.atEnd()) {
+            const auto token = xml.readNext();
+            depth += token == QXmlStreamReader::StartElement ? 1 : token == QXmlStreamReader::EndElement ? -1 : 0;
+            if (token != QXmlStreamReader::StartElement)
+                continue;
+            all << xml.name().toString();
+            if (depth == 2)
+                children << xml.name().toString();
+        }
+        QVERIFY2(!xml.hasError(), qPrintable(xml.errorString()));
+        QCOMPARE(children, (QStringList{"fileIdentifier", "language", "characterSet", "hierarchyLevel", "contact",
+                                        "dateStamp", "metadataStandardName", "metadataStandardVersion",
+                                        "referenceSystemInfo", "identificationInfo", "distributionInfo",
+                                        "dataQualityInfo"}));
+        for (const char* name : {"title", "date", "dateType", "abstract", "topicCategory", "westBoundLongitude",
+                                 "northBoundLatitude", "otherConstraints", "DQ_AbsoluteExternalPositionalAccuracy",
+                                 "statement", "processStep", "denominator", "organisationName"})
+            QVERIFY2(all.contains(name), name);
+        const QString text = QString::fromStdString(slurp(file.toStdString()));
+        QVERIFY(text.contains("root mean square error, east") && text.contains("NSSDA asks for 20 or more"));
+        QVERIFY(text.contains("kiln &amp; malting yard") && text.contains("CC BY 4.0"));
+    }
+
     void theDublinCoreRecordIsWellFormed()
     {
         QXmlStreamReader xml(QByteArray::fromStdString(slurp(path("bag/data/metadata/dublin-core.xml"))));

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The whole hand-over, as the window and the command line ask for it: geodata, laid scans, plans, reports,
+// as a folder or as an archive bag. It is complete or not there at all.
+//
+//   const Result<HandedOver> done = handOver(project, {.folder = "hand-over", .plans = PlansOrder{}}, progress);
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/print/PlanSheet.h"
+#include "core/base/Progress.h"
+#include "core/base/Result.h"
+#include "core/handover/Geodata.h"
+
+namespace inkpeg {
+
+/// Print-ready plans and sections.
+struct PlansOrder {
+    PlanChoice choice = {};
+    SheetSettings sheet = {};
+    bool overview = true;      ///< one plan of all that is chosen
+    bool eachContext = false;  ///< a plan of each single context
+    bool eachPeriod = false;   ///< a plan of each trench and period
+    bool sections = true;      ///< each section, unless the choice is narrowed to contexts or a period
+    bool pdf = true, svg = true;
+};
+
+struct LaidOrder {
+    bool cloudOptimised = false;
+    bool worldFile = false;
+};
+
+struct HandOverOrder {
+    std::filesystem::path folder = {};
+    GeodataSettings geodata = {};
+    std::optional<PlansOrder> plans = {};
+    std::optional<LaidOrder> laid = {};
+    bool reports = true; ///< residuals, and the project report with the data dictionary
+    bool bag = false;    ///< RFC 8493, with the original scans, registers and metadata
+    bool scans = true;   ///< of a bag
+    bool replace = false;
+};
+
+struct HandedOver {
+    std::filesystem::path folder;
+    std::vector<std::string> files; ///< relative to the folder, in order
+    std::uint64_t bytes = 0;
+    std::vector<std::pair<std::string, std::size_t>> counts; ///< features in each layer; empty for a bag
+    std::vector<std::string> remarks;
+    std::string json; ///< hand-over.json, for programs; of a bag, what was bagged
+};
+
+/// Errors: as handOverGeodata and writeBag; Cancelled. Nothing stays behind when it fails.
+Result<HandedOver> handOver(const Project& project, const HandOverOrder& order, const Progress& progress = {});
+
+/// The pages that an order asks for, with remarks on what does not fit on its paper. Errors: NotFound (the
+/// choice shows nothing); Cancelled.
+struct PlanPages {
+    std::vector<PlanSheet> plans, sections;
+    std::vector<std::string> remarks;
+};
+Result<PlanPages> planPages(const Project& project, const PlansOrder& order, const Progress& progress = {});
+
+/// plans.pdf, sections.pdf, and each page as SVG, in `folder`. Gives the files' names.
+Result<std::vector<std::string>> writePlans(const Project& project, const PlansOrder& order,
+                                            const std::filesystem::path& folder,
+                                            std::vector<std::string>& remarks, const Progress& progress = {});
+
+/// What an order will write, before it does: for the page that asks.
+struct HandOverForecast {
+    std::vector<std::pair<std::string, std::string>> parts; ///< "geodata.gpkg": "every layer ..."
+    std::vector<std::string> unfinished;                     ///< what stays behind or is not signed off
+    std::uint64_t bytes = 0;                                 ///< about
+};
+HandOverForecast forecast(const Project& project, const HandOverOrder& order);
+
+/// A name that is safe on every system: ASCII letters, digits, hyphen, dot and low line of `text`, at most
+/// 80 of them, never empty, never beginning with a dot.
+std::string safeFileName(const std::string& text);
+
+} // namespace inkpeg
