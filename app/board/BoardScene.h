@@ -17,6 +17,12 @@
 
 namespace inkpeg {
 
+/// Another drawing of the same sheet and its part of it.
+struct SheetPart {
+    std::string number;
+    std::vector<ScanPx> frame;
+};
+
 /// The drawing at hand. `widthPx` is 0 while its sheet has no readable scan.
 struct BoardDrawing {
     Drawing record;
@@ -29,6 +35,7 @@ struct BoardDrawing {
     std::vector<Pin> pins;
     std::vector<PinResidual> residuals; ///< of `pins`, in their order; empty without a fit
     std::vector<Outline> outlines;
+    std::vector<SheetPart> otherParts; ///< of the same sheet
 };
 
 /// A named place on the ground: peg, find, sample or timber.

@@ -31,4 +31,13 @@ Result<std::vector<std::filesystem::path>> writeResidualReport(const ProjectFigu
 std::vector<std::pair<std::string, std::string>> fitFacts(const ProjectFigures& project,
                                                           const DrawingFigures& drawing);
 
+/// The comparison of models as a table: of each model its cells, or why it cannot be fitted.
+struct ModelRow {
+    bool chosen = false, recommended = false;
+    std::vector<std::string> cells; ///< under modelColumns(); only the name when not fitted
+    std::string whyNot;
+};
+std::vector<std::string> modelColumns();
+std::vector<ModelRow> modelRows(const DrawingFigures& drawing);
+
 } // namespace inkpeg

@@ -21,6 +21,9 @@ public:
     /// Esc, or a click elsewhere, closes and calls `dismiss`.
     void ask(QPointF at, const QString& question, const QString& proposal, const QStringList& known,
              std::function<bool(const QString&)> accept, std::function<void()> dismiss);
+    void setQuestion(const QString& question);
+    /// As Enter does.
+    void accept() { finish(true); }
     QLineEdit* field() const { return m_field; }
 
 protected:

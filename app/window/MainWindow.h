@@ -13,6 +13,7 @@
 #include "app/window/DrawingCard.h"
 #include "app/window/HandOverPage.h"
 #include "app/window/PegCard.h"
+#include "app/window/PegGuide.h"
 #include "app/window/PlanChest.h"
 #include "app/window/RegisterPage.h"
 #include "app/window/Session.h"
@@ -44,6 +45,8 @@ public:
     StageRail& rail() { return *m_rail; }
     BoardField& boardField() { return *m_field; }
     PegCard& pegCard() { return *m_pegCard; }
+    PegTool& pegTool() { return *m_pegTool; }
+    PegGuide& pegGuide() { return *m_pegGuide; }
     TraceTool& traceTool() { return *m_traceTool; }
     RegisterPage& registerPage() { return *m_registerPage; }
     HandOverPage& handOverPage() { return *m_handOverPage; }
@@ -80,6 +83,7 @@ private:
     void makeEditMenu();
     void makeStageMenu();
     void makeDrawingMenu();
+    void makePegMenu();
     void makeBoardMenu();
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);
@@ -100,7 +104,6 @@ private:
     void toggleSide();
     void newProject();
     void addPerson();
-    void askPeg(ScanPx mark, QPointF widget);
     void askContext();
     void leadTo(const Matter& matter);
     // MainWindowCheck.cpp
@@ -130,6 +133,7 @@ private:
     PegTool* m_pegTool = nullptr;
     TraceTool* m_traceTool = nullptr;
     BoardField* m_field = nullptr;
+    PegGuide* m_pegGuide = nullptr;
     StartPage* m_startPage = nullptr;
     RegisterPage* m_registerPage = nullptr;
     HandOverPage* m_handOverPage = nullptr;

@@ -36,6 +36,7 @@ void MainWindow::makeMenus()
     makeEditMenu();
     makeStageMenu();
     makeDrawingMenu();
+    makePegMenu();
     makeBoardMenu();
     makeTraceMenu();
     makeCheckMenu();

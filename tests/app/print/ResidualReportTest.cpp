@@ -181,31 +181,6 @@ private slots:
         const QString text = run("pdftotext", {"-layout", m_folder.filePath("moved/residuals.pdf"), "-"});
         QVERIFY(text.contains("OUT OF TOLERANCE"));
     }
-
-    // FGDC-STD-007.3-1998, appendix 3-A; cases in tests/published/accuracy_standards.json.
-    void checkPointsGiveTheNssdaFigure()
-    {
-        std::ifstream in(INKPEG_PUBLISHED_DIR "/accuracy_standards.json");
-        const nlohmann::json published = nlohmann::json::parse(in);
-        int held = 0;
-        for (const nlohmann::json& given : published["nssda_arithmetic_cases_computed_here"]) {
-            if (!given.contains("rmse_x"))
-                continue;
-            std::vector<PinResidual> residuals(20);
-            for (PinResidual& residual : residuals) {
-                residual.use = PinUse::Check;
-                residual.eastM = given["rmse_x"];
-                residual.northM = given["rmse_y"];
-            }
-            const CheckPointAccuracy accuracy = checkPointAccuracy(residuals).value();
-            QVERIFY(accuracy.enough);
-            QCOMPARE(accuracy.horizontal95M.has_value(), !given["accuracy_r"].is_null());
-            if (accuracy.horizontal95M)
-                QVERIFY(std::abs(*accuracy.horizontal95M - given["accuracy_r"].get<double>()) < 1e-4);
-            ++held;
-        }
-        QCOMPARE(held, 3);
-    }
 };
 
 QTEST_MAIN(ResidualReportTest)
