@@ -172,8 +172,8 @@ bool PegTool::key(const QKeyEvent& event)
         setFraming(false);
         return true;
     }
-    if (event.key() == Qt::Key_Escape && !m_proposals.empty()) {
-        emit proposalsDropped();
+    if (event.key() == Qt::Key_Escape) {
+        emit dropAsked();
         return true;
     }
     return false;

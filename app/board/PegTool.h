@@ -50,7 +50,7 @@ signals:
     /// `asClicked`: the mark is meant where it is, not at the cross beside it.
     void pinAsked(const inkpeg::ScanPx& mark, const QPointF& widget, bool asClicked);
     void proposalChosen(int proposal);
-    void proposalsDropped();
+    void dropAsked(); ///< of what was found, and of the search for it
     void frameDrawn(const inkpeg::ScanPx& corner, const inkpeg::ScanPx& opposite);
     void pinMoved(qint64 pin, const inkpeg::ScanPx& mark);
     void pinRemoved(qint64 pin);

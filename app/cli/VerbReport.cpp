@@ -49,6 +49,12 @@ Result<Written> writeResiduals(const Call& call, const Project& project)
         writeResidualReport(*figures, call.value("to"), call.progress());
     if (!files)
         return files.error();
+    if (call.has("each")) {
+        const auto each = writeEachResidualReport(*figures, call.value("to"), call.progress());
+        if (!each)
+            return each.error();
+        files->insert(files->end(), each->begin(), each->end());
+    }
     for (const UnfittedDrawing& unfitted : figures->unfitted)
         call.say(unfitted.why);
     const bool out =
@@ -223,6 +229,7 @@ Verb reportVerb()
               "residuals (the default: PDF, HTML, CSV, JSON), close-of-day (PDF; exit code 1 while anything "
               "must be done), sequence (PDF, SVG; exit code 1 if it runs in a circle) or journal (CSV); may "
               "be given more than once"},
+             {"each", "", "residuals: also one report for each drawing, in a folder named after it"},
              {"drawing", "NUMBER", "residuals: only this drawing (may be given more than once)"},
              {"trench", "NAME", "close-of-day and sequence: only this trench"},
              {"by", "WORD", "close-of-day: group by trench (the default), drawing, person or severity"},

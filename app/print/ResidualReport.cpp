@@ -2,6 +2,7 @@
 #include "app/print/ResidualReport.h"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <numbers>
 #include <system_error>
@@ -170,6 +171,32 @@ Result<std::vector<std::filesystem::path>> writeResidualReport(const ProjectFigu
         if (!written)
             return written.error();
         files.push_back(folder / name);
+    }
+    return files;
+}
+
+Result<std::vector<std::filesystem::path>> writeEachResidualReport(const ProjectFigures& figures,
+                                                                   const std::filesystem::path& folder,
+                                                                   const Progress& progress)
+{
+    std::vector<std::filesystem::path> files;
+    for (std::size_t i = 0; i < figures.drawings.size(); ++i) {
+        ProjectFigures one{figures.facts, figures.at, {figures.drawings[i]}, {}, figures.siteGrid};
+        std::string name = figures.drawings[i].drawing.number;
+        for (char& c : name)
+            if (!std::isalnum(static_cast<unsigned char>(c)) && c != '.' && c != '_')
+                c = '-';
+        const std::filesystem::path own = folder / name;
+        std::error_code failed;
+        std::filesystem::create_directories(own, failed);
+        if (failed)
+            return Error{ErrorCode::System, own.string() + ": cannot be made: " + failed.message()};
+        const auto written = writeResidualReport(one, own);
+        if (!written)
+            return written.error();
+        files.insert(files.end(), written->begin(), written->end());
+        if (!report(progress, double(i + 1) / double(figures.drawings.size())))
+            return Error{ErrorCode::Cancelled, "the reports were stopped"};
     }
     return files;
 }

@@ -24,6 +24,8 @@ public:
     void setQuestion(const QString& question);
     /// As Enter does.
     void accept() { finish(true); }
+    /// As Esc does; nothing if it is not open.
+    void dismiss() { finish(false); }
     QLineEdit* field() const { return m_field; }
 
 protected:

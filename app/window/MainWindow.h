@@ -84,6 +84,7 @@ private:
     void makeStageMenu();
     void makeDrawingMenu();
     void makePegMenu();
+    void writeDrawingReport();
     void makeBoardMenu();
     void makeTraceMenu();
     void makeInkActs(QMenu* menu);

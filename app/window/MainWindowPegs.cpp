@@ -4,7 +4,9 @@
 #include <QMenuBar>
 #include <QTableView>
 
+#include "app/print/ResidualReport.h"
 #include "app/window/MainWindow.h"
+#include "app/window/Words.h"
 
 namespace inkpeg {
 
@@ -27,10 +29,8 @@ void MainWindow::makePegMenu()
     onBoard("acceptCrosses", tr("Accept all &without doubt"), QKeySequence("Shift+A"),
             tr("Pin every found cross that is not doubtful"), [this] { m_pegGuide->acceptAll(); });
     onBoard("dropCrosses", tr("&Drop what was found"), QKeySequence("Shift+D"),
-            tr("Forget the found crosses that are not pinned, and stop looking"), [this] {
-                m_pegGuide->stopFinding();
-                m_pegGuide->drop();
-            });
+            tr("Forget the found crosses that are not pinned, and stop looking"),
+            [this] { m_pegGuide->stopAndDrop(); });
     menu->addSeparator();
     onBoard("checkPoint", tr("&Check point or fit"), QKeySequence("C"),
             tr("Make the chosen pin a check point, or take it back into the fit"),
@@ -53,6 +53,12 @@ void MainWindow::makePegMenu()
             [this] { m_pegTool->setFraming(!m_pegTool->framing()); });
     onBoard("wholeSheet", tr("Give it the w&hole sheet"), QKeySequence("Shift+P"),
             tr("The drawing takes all of its sheet"), [this] { m_pegGuide->wholeSheet(); });
+    add(menu, {"drawingReport",
+               tr("&Write this drawing's residual report"),
+               {QKeySequence("Ctrl+Shift+R")},
+               tr("PDF, HTML, CSV and JSON of this drawing, into the folder residuals beside the project"),
+               [this] { writeDrawingReport(); },
+               peg});
     menu->addSeparator();
     onBoard("errorEllipse", tr("Error &ellipse at the pointer"), QKeySequence("E"),
             tr("Show or hide the region that holds the true place with 95 %"),
@@ -60,6 +66,23 @@ void MainWindow::makePegMenu()
     onBoard("errorSurface", tr("Standard error o&ver the sheet"), QKeySequence("Shift+E"),
             tr("Show or hide the standard error of the fit as shades with lines"),
             [this] { m_pegTool->setSurfaceShown(!m_pegTool->surfaceShown()); });
+}
+
+void MainWindow::writeDrawingReport()
+{
+    const auto drawing = m_session->drawing();
+    if (!drawing)
+        return;
+    const auto figures = residualFigures(m_session->project(), {drawing->number});
+    if (!figures || figures->drawings.empty()) {
+        say(figures ? words(figures->unfitted.front().why) : words(figures.error().message), true);
+        return;
+    }
+    const std::filesystem::path folder = m_session->project().file().parent_path() / "residuals";
+    const auto written = writeEachResidualReport(*figures, folder);
+    say(written ? tr("Written: %1").arg(words(written->front().parent_path().string()))
+                : words(written.error().message),
+        !written);
 }
 
 } // namespace inkpeg

@@ -34,7 +34,7 @@ PegGuide::PegGuide(Session& session, Board& board, PegTool& tool, BoardField& fi
 {
     connect(&tool, &PegTool::pinAsked, this, &PegGuide::ask);
     connect(&tool, &PegTool::proposalChosen, this, &PegGuide::choose);
-    connect(&tool, &PegTool::proposalsDropped, this, &PegGuide::drop);
+    connect(&tool, &PegTool::dropAsked, this, &PegGuide::stopAndDrop);
     connect(&tool, &PegTool::frameDrawn, this, &PegGuide::frameDrawn);
     connect(m_plan, &PegPlan::chosen, this, [this](const QString& peg) {
         m_field.field()->setText(peg);
@@ -69,6 +69,7 @@ bool PegGuide::finding() const
 
 void PegGuide::ask(const ScanPx& mark, const QPointF& widget, bool asClicked)
 {
+    m_field.dismiss();
     m_cross.reset();
     m_noCross.clear();
     m_centring = false;
@@ -133,8 +134,8 @@ void PegGuide::askAt(ScanPx mark, QPointF widget, const QString& peg)
     m_field.ask(
         widget, question(), proposal, m_session.pegNames(), [this](const QString& name) { return place(name); },
         [this] { endAsking(); });
-    // Names come by themselves once two pins tell where the film lies; until then the plan is at hand.
-    if (m_session.scene().drawing && m_session.scene().drawing->pins.size() < 2)
+    // Names come by themselves once the pins tell where the film lies; until then the plan is at hand.
+    if (proposal.isEmpty())
         m_plan->showFor(m_session, m_field.geometry());
 }
 
@@ -177,9 +178,10 @@ void PegGuide::findGrid()
     emit findingChanged();
 }
 
-void PegGuide::stopFinding()
+void PegGuide::stopAndDrop()
 {
     m_work->cancel();
+    drop();
 }
 
 void PegGuide::found(qint64 drawing, const GridProposal& grid)
@@ -226,6 +228,7 @@ void PegGuide::choose(int proposal)
 {
     if (proposal < 0 || proposal >= static_cast<int>(m_proposals.size()))
         return;
+    m_field.dismiss();
     m_atHand = proposal;
     showProposals();
     const ProposedPin& chosen = m_proposals[static_cast<std::size_t>(proposal)];

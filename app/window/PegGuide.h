@@ -33,7 +33,7 @@ public:
 public slots:
     void ask(const inkpeg::ScanPx& mark, const QPointF& widget, bool asClicked);
     void findGrid();
-    void stopFinding();
+    void stopAndDrop();
     /// The next proposed cross, else the next peg that should have a mark on this drawing.
     void next();
     void acceptAtHand();

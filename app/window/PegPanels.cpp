@@ -201,8 +201,9 @@ void CausesPanel::refresh()
     const DrawingDiagnosis* diagnosis = m_session.diagnosis();
     m_summary->setText(tr("Wrong pins are looked for once the drawing has pins."));
     if (diagnosis)
-        m_summary->setText(diagnosis->hypotheses.empty()
-                               ? sentence(words(diagnosis->summary)) + "."
+        m_summary->setText(diagnosis->hypotheses.empty() ? sentence(words(diagnosis->summary)) + "."
+                           : diagnosis->wrong.empty()
+                               ? tr("Likely causes, the likeliest first:")
                                : tr("%1 of %2 pins do not agree with the others. Likely causes, the likeliest first:")
                                      .arg(diagnosis->wrong.size())
                                      .arg(diagnosis->pins.size()));
