@@ -44,7 +44,7 @@ private slots:
         QFETCH(bool, poor);
         double square = 0, squareNormed = 0;
         int found = 0, doubtful = 0, within = 0, stated = 0;
-        constexpr int Crosses = 60;
+        constexpr int Crosses = 40;
         for (int i = 0; i < Crosses; ++i) {
             FilmLook look = poor ? PoorFilm : CleanFilm;
             std::mt19937 random(1000u + static_cast<unsigned>(i)); // seed: fixed for each cross
@@ -53,8 +53,8 @@ private slots:
             };
             // Every fourth lies straight with the pixels, where sampling errors do not average out.
             look.skewDegrees = i % 4 == 0 ? 0 : uniform(-4, 4);
-            CrossFilm film(26, 26, dpi, look, 77u + static_cast<unsigned>(i));
-            const double x = 13 + uniform(-1, 1), y = 13 + uniform(-1, 1);
+            CrossFilm film(22, 22, dpi, look, 77u + static_cast<unsigned>(i));
+            const double x = 11 + uniform(-1, 1), y = 11 + uniform(-1, 1);
             film.cross(x, y, uniform(2.6, 4.2));
             const ScanPx truth = film.toScan(x, y);
             const ScanPx click{truth.column + uniform(-1, 1) * film.perMm(),
@@ -89,10 +89,10 @@ private slots:
               found, Crosses, doubtful, rms, ratio, coverage, stated);
         QVERIFY(found >= Crosses * 98 / 100);
         QVERIFY(rms <= (poor ? 0.30 : 0.15)); // what sub-pixel pinning promises
-        // The stated error is honest. With 120 coordinates 95 % comes out as 91 to 99 % by chance alone; on
+        // The stated error is honest. With 80 coordinates 95 % comes out as 90 to 100 % by chance alone; on
         // clean film it is meant to err on the large side rather than the small.
         QVERIFY(ratio > 0.5 && ratio < 1.4);
-        QVERIFY(coverage >= 88);
+        QVERIFY(coverage >= 86);
     }
 
     void thePrintedGridIsNoCross()
