@@ -207,7 +207,7 @@ private slots:
                     std::string::npos ||
                 why({pin(drawing, 1, 1, false), pin(drawing, 2, 2, false)}).find("no drawn cross") !=
                     std::string::npos);
-        QVERIFY(why({pin(drawing, 1, 1, false, 300), pin(drawing, 2, 1, false, 300)})
+        QVERIFY(why({pin(drawing, 1, 1, false, 150), pin(drawing, 2, 1, false, 150)})
                     .find("no drawn cross") != std::string::npos);
         const Progress stop = [](double) { return false; };
         const std::vector<Pin> pins{pin(drawing, 1, 1, false), pin(drawing, 2, 1, false)};
