@@ -36,12 +36,11 @@ void printResiduals(const DrawingFigures& figures, std::ostream& out)
         << "  tolerance\n";
     for (const PinResidual& residual : fit.residuals) {
         const bool tested = residual.use == PinUse::Fit;
-        const double w = std::max(std::abs(residual.testEast), std::abs(residual.testNorth));
         out << padded(residual.peg, 12) << padded(nameOf(residual.use), 7) << std::setw(12)
             << fixed(residual.eastM * 1000, 1) << std::setw(12) << fixed(residual.northM * 1000, 1)
             << std::setw(12) << fixed(residual.filmMm, 3) << std::setw(8)
             << (tested ? fixed(residual.redundancyShare, 2) : "-") << std::setw(8)
-            << (tested ? fixed(w, 2) : "-") << "  "
+            << (tested ? testText(residual) : "-") << "  "
             << (residual.use == PinUse::LeftOut ? ""
                 : residual.withinTolerance      ? "within"
                                                 : "OUT")

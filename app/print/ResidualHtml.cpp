@@ -110,7 +110,7 @@ std::string residualRows(const DrawingFigures& figures)
                 number(surveyed.east, 3) + number(surveyed.north, 3) + number(residual.eastM * 1000, 1) +
                 number(residual.northM * 1000, 1) + number(residual.filmMm, 3) +
                 number(residual.redundancyShare, 2) +
-                number(std::max(std::abs(residual.testEast), std::abs(residual.testNorth)), 2) +
+                element("td", testText(residual), "n") +
                 element("td",
                         leftOut                    ? "left out"
                         : residual.withinTolerance ? "within"

@@ -270,15 +270,15 @@ private:
         section("Residuals: fitted less surveyed");
         const std::vector<TableColumn> columns = {
             {"peg", Left + 1, Paper::Side::Left, 24},
-            {"used as", 44, Paper::Side::Left, 16},
-            {upright ? "along m" : "east m", 88, Paper::Side::Right},
-            {upright ? "level m" : "north m", 112, Paper::Side::Right},
-            {upright ? "along mm" : "east mm", 130, Paper::Side::Right},
-            {upright ? "level mm" : "north mm", 148, Paper::Side::Right},
-            {"film mm", 160, Paper::Side::Right},
-            {"spare", 169, Paper::Side::Right},
-            {"w", 178, Paper::Side::Right},
-            {"tolerance", 181, Paper::Side::Left, 14}};
+            {"used as", 43, Paper::Side::Left, 15},
+            {upright ? "along m" : "east m", 79, Paper::Side::Right},
+            {upright ? "level m" : "north m", 101, Paper::Side::Right},
+            {upright ? "along mm" : "east mm", 119, Paper::Side::Right},
+            {upright ? "level mm" : "north mm", 136, Paper::Side::Right},
+            {"film mm", 150, Paper::Side::Right},
+            {"spare", 161, Paper::Side::Right},
+            {"w", 175, Paper::Side::Right},
+            {"tolerance", 179, Paper::Side::Left, 16}};
         tableHead(columns);
         for (std::size_t i = 0; i < figures.points.size(); ++i) {
             const PinResidual& residual = figures.ground.fit.residuals[i];
@@ -292,9 +292,7 @@ private:
                  words(fixed(residual.filmMm, 3)),
                  residual.use == PinUse::Fit ? words(fixed(residual.redundancyShare, 2))
                                              : QStringLiteral("-"),
-                 residual.use == PinUse::Fit
-                     ? words(fixed(std::max(std::abs(residual.testEast), std::abs(residual.testNorth)), 2))
-                     : QStringLiteral("-"),
+                 residual.use == PinUse::Fit ? words(testText(residual)) : QStringLiteral("-"),
                  verdict},
                 out                               ? PaperInk::Bad
                 : residual.use == PinUse::LeftOut ? PaperInk::Quiet
@@ -328,7 +326,7 @@ private:
         roomFor(52);
         section("Comparison of models");
         const std::vector<std::string> names = modelColumns();
-        const double rights[] = {0, 60, 76, 96, 114, 142, 158, 173};
+        const double rights[] = {0, 59, 75, 94, 111, 140, 156, 172};
         std::vector<TableColumn> columns{{words(names[0]), Left + 1, Paper::Side::Left, 33}};
         for (std::size_t i = 1; i < names.size(); ++i)
             columns.push_back({words(names[i]), rights[i], Paper::Side::Right});

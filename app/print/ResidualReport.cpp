@@ -47,6 +47,14 @@ std::string testsInWords(const PinTests& tests)
     return words;
 }
 
+/// Millionths; from a tenth on, where a model has run wild between its pins, per cent.
+std::string partsText(double ppm)
+{
+    if (std::abs(ppm) < 1e5)
+        return fixed(ppm, 0);
+    return std::abs(ppm) < 1e8 ? fixed(ppm / 1e4, 0) + " %" : std::string("beyond all bounds");
+}
+
 std::string modelInWords(const DrawingFigures& drawing)
 {
     std::string words = drawing.comparison.reason;
@@ -123,6 +131,12 @@ std::vector<std::pair<std::string, std::string>> fitFacts(const ProjectFigures& 
     return facts;
 }
 
+std::string testText(const PinResidual& residual)
+{
+    const double w = std::max(std::abs(residual.testEast), std::abs(residual.testNorth));
+    return fixed(w, w < 100 ? 2 : 0);
+}
+
 std::vector<std::string> modelColumns()
 {
     return {"model", "spare", "RMSE mm", "left out mm", "F chance", "scale ppm", "skew ppm", "away mm"};
@@ -145,10 +159,10 @@ std::vector<ModelRow> modelRows(const DrawingFigures& drawing)
                          !model.test                  ? "-"
                          : model.test->chance < 1e-4 ? "< 0.01 %"
                                                       : fixed(100 * model.test->chance, 2) + " %",
-                         fixed(distortion.smallestScalePpm, 0) + " to " +
-                             fixed(distortion.largestScalePpm, 0),
-                         fixed(distortion.skewPpm, 0),
-                         fixed(distortion.awayMm, 3)};
+                         partsText(distortion.smallestScalePpm) + " to " +
+                             partsText(distortion.largestScalePpm),
+                         partsText(distortion.skewPpm),
+                         fixed(distortion.awayMm, distortion.awayMm < 100 ? 3 : 0)};
         }
         rows.push_back(std::move(row));
     }

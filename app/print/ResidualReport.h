@@ -37,6 +37,9 @@ Result<std::vector<std::filesystem::path>> writeEachResidualReport(const Project
 std::vector<std::pair<std::string, std::string>> fitFacts(const ProjectFigures& project,
                                                           const DrawingFigures& drawing);
 
+/// w of a residual: the larger of the two coordinates, with as many decimals as can be of use.
+std::string testText(const PinResidual& residual);
+
 /// The comparison of models as a table: of each model its cells, or why it cannot be fitted.
 struct ModelRow {
     bool chosen = false, recommended = false;

@@ -104,9 +104,15 @@ void PegGuide::takeCentre(int mostMs)
     } else {
         m_noCross = words(answer->error().message);
     }
-    if (m_field.isVisible()) { // the answer came late
-        m_field.setQuestion(question());
-        m_tool.setAsked(m_asked);
+    if (!m_field.isVisible())
+        return;
+    // The answer came late: what nobody has written into yet gets the proposal that now can be made.
+    m_field.setQuestion(question());
+    m_tool.setAsked(m_asked);
+    if (m_cross && m_field.field()->text().isEmpty()) {
+        m_field.field()->setText(m_session.proposedPeg(*m_asked, m_cross->directionRad));
+        m_field.field()->selectAll();
+        m_plan->setVisible(m_field.field()->text().isEmpty());
     }
 }
 

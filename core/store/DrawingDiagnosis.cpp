@@ -6,6 +6,8 @@
 #include <numbers>
 #include <utility>
 
+#include "core/fit/PinConfiguration.h"
+
 namespace inkpeg {
 
 namespace {
@@ -175,9 +177,17 @@ Result<DrawingDiagnosis> diagnoseDrawing(const Project& project, const Drawing& 
 Result<ModelComparison> compareModelsFor(const Project& project, const Drawing& drawing,
                                          std::span<const Pin> pins)
 {
-    const Result<std::vector<ControlPoint>> points = controlPoints(project, drawing, pins);
+    Result<std::vector<ControlPoint>> points = controlPoints(project, drawing, pins);
     if (!points)
         return points.error();
+    // With a wrong pin among them every model fits badly, and the comparison would advise nonsense.
+    const Result<DrawingDiagnosis> diagnosis = diagnoseDrawing(project, drawing, pins);
+    std::vector<ControlPoint> wrong;
+    if (diagnosis)
+        for (const std::size_t pin : diagnosis->wrong) {
+            wrong.push_back((*points)[pin]);
+            (*points)[pin].use = PinUse::LeftOut;
+        }
     std::vector<FilmMm> outline;
     if (const std::optional<Sheet> sheet = project.byKey<Sheet>(drawing.sheet)) {
         const FilmFrame& film = sheet->frame;
@@ -187,7 +197,10 @@ Result<ModelComparison> compareModelsFor(const Project& project, const Drawing& 
         for (const ScanPx corner : corners)
             outline.push_back(film.toFilm(corner));
     }
-    return compareModels(*points, settingsOf(project, drawing), outline);
+    ModelComparison comparison = compareModels(*points, settingsOf(project, drawing), outline);
+    if (!wrong.empty())
+        comparison.reason += "; compared without " + pinNames(wrong) + ", which the other pins contradict";
+    return comparison;
 }
 
 Result<ModelComparison> compareModelsFor(const Project& project, const Drawing& drawing)

@@ -20,12 +20,17 @@ using namespace inkpeg::test;
 using nlohmann::json;
 using pinned::inCrs;
 using pinned::pegName;
-using pinned::sitePeg;
 
 namespace {
 
 constexpr int Columns = 5, Rows = 4;
 constexpr double Dpi = 200; // at 1:50, pegs 2 m apart lie 40 mm apart on the film
+
+/// Pegs stand just where the crosses are drawn.
+GroundM sitePeg(int column, int row)
+{
+    return {100 + pinned::StepM * column, 200 + pinned::StepM * row};
+}
 
 struct Ran {
     int exitCode = -1;

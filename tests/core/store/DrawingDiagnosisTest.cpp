@@ -248,6 +248,20 @@ private slots:
         QVERIFY(!none && none.error().message.find("no remedy 100") != std::string::npos);
     }
 
+    void modelsAreComparedWithoutPinsThatTheOthersContradict()
+    {
+        Project project = newProject();
+        Pin a = pinAt(project, 0, 0), b = pinAt(project, 2, 1);
+        std::swap(a.peg, b.peg);
+        put<Pin>(project, {a, b});
+        const Result<ModelComparison> comparison = compareModelsFor(project, plan(project));
+        QVERIFY(comparison && comparison->recommended);
+        QVERIFY(comparison->models[0].predictionErrorMm.value() < 0.2);
+        QVERIFY2(comparison->reason.find("without " + a.peg) != std::string::npos ||
+                     comparison->reason.find("without " + b.peg) != std::string::npos,
+                 comparison->reason.c_str());
+    }
+
     void modelsAreComparedOverTheDrawingsPartOfTheSheet()
     {
         const Project project = newProject();
