@@ -185,7 +185,7 @@ private slots:
     void aModelIsChosenWithItsReason()
     {
         const QString project = fresh("model.gpkg");
-        QCOMPARE(pin(project, {"--pins", path("two.csv"), "--crosses", "sure"}).exitCode, 0);
+        QCOMPARE(pin(project, {"--pins", path("two.csv"), "--centre", "--crosses", "sure"}).exitCode, 0);
         const Ran ran = pin(project, {"--model", "projective", "--why", "a photograph of the film", "--json"});
         QVERIFY2(ran.exitCode == 0, qPrintable(ran.err));
         const json drawing = json::parse(ran.out.toStdString())["drawings"][0];
