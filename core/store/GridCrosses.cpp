@@ -172,7 +172,8 @@ public:
         m_names.push_back(peg);
     }
 
-    ProposedPin named(const LatticeCross& cross)
+    /// By the nearest free peg; without a name where none stands near.
+    ProposedPin byPlace(const LatticeCross& cross)
     {
         ProposedPin pin{cross.mark, cross.column, cross.row, {}, 0, cross.mark.doubtful, cross.mark.doubt};
         const GroundM there = m_onGround.at(cross.column, cross.row);
@@ -190,21 +191,14 @@ public:
                                " m from where the grid puts this cross");
             else if (!pin.doubtful)
                 know(cross.column, cross.row, pin.peg, nearest->at);
-            return pin;
         }
-        nameByPattern(pin, there);
         return pin;
     }
 
-private:
-    static void doubt(ProposedPin& pin, const std::string& why)
+    /// By the names around it; asked once all others have theirs.
+    void byPattern(ProposedPin& pin)
     {
-        pin.doubt = pin.doubtful ? pin.doubt + "; " + why : why;
-        pin.doubtful = true;
-    }
-
-    void nameByPattern(ProposedPin& pin, GroundM there)
-    {
+        const GroundM there = m_onGround.at(pin.column, pin.row);
         const std::string name = continuedName(m_columns, m_rows, m_names, pin.column, pin.row);
         const auto found = std::find_if(m_places.begin(), m_places.end(),
                                         [&](const Place& place) { return place.peg == name; });
@@ -217,6 +211,13 @@ private:
         m_taken.insert(name);
         doubt(pin, "by its name this is " + name + ", but the register has that peg " +
                        fixed(pin.awayM, 1) + " m away: look at its coordinates");
+    }
+
+private:
+    static void doubt(ProposedPin& pin, const std::string& why)
+    {
+        pin.doubt = pin.doubtful ? pin.doubt + "; " + why : why;
+        pin.doubtful = true;
     }
 
     std::vector<Place> m_places;
@@ -365,8 +366,11 @@ Result<GridProposal> proposeGrid(const Project& project, const Drawing& drawing,
             return distance(pin.mark, cross.mark.centre) < samePx;
         });
         if (!pinned && liesOnDrawing(drawing, film, cross.mark.centre))
-            proposal.pins.push_back(naming.named(cross));
+            proposal.pins.push_back(naming.byPlace(cross));
     }
+    for (ProposedPin& proposed : proposal.pins)
+        if (proposed.peg.empty())
+            naming.byPattern(proposed);
     return proposal;
 }
 

@@ -116,20 +116,23 @@ private slots:
     void allCrossesAreNamedByTheirCoordinates_data()
     {
         QTest::addColumn<bool>("faceDown");
+        QTest::addColumn<int>("from");
         QTest::addColumn<int>("steps");
-        QTest::newRow("as drawn, from neighbours") << false << 1;
-        QTest::newRow("scanned face down") << true << 1;
-        QTest::newRow("from two that are three steps apart") << false << 3;
+        QTest::newRow("as drawn, from neighbours") << false << 1 << 1;
+        QTest::newRow("beside the peg with wrong coordinates") << false << 2 << 1;
+        QTest::newRow("scanned face down") << true << 1 << 1;
+        QTest::newRow("from two that are three steps apart") << false << 1 << 3;
     }
 
     void allCrossesAreNamedByTheirCoordinates()
     {
         QFETCH(bool, faceDown);
+        QFETCH(int, from);
         QFETCH(int, steps);
         const Result<Project> project = newProject(faceDown);
         QVERIFY2(project, project ? "" : project.error().message.c_str());
         const Drawing drawing = project->byKey<Drawing>("P-01").value();
-        const std::vector<Pin> pins{pin(drawing, 1, 1, faceDown), pin(drawing, 1 + steps, 1, faceDown)};
+        const std::vector<Pin> pins{pin(drawing, from, 1, faceDown), pin(drawing, from + steps, 1, faceDown)};
         const Result<GridProposal> grid = proposeGrid(*project, drawing, pins);
         QVERIFY2(grid, grid ? "" : grid.error().message.c_str());
         QVERIFY(std::abs(grid->stepM - 2) < 0.05);
