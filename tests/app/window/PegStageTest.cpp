@@ -48,8 +48,17 @@ class PegStageTest : public QObject {
         ++m_acts;
         QTest::keyClick(widget, key, modifiers);
     }
-    /// What the window says of a picture of the board: changed or not.
     QImage look() { return board().grab().toImage(); }
+    /// For the docs, where INKPEG_SCREENSHOTS names a folder.
+    void picture(const QString& name)
+    {
+        const QString folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
+        if (folder.isEmpty())
+            return;
+        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 60000);
+        QTest::qWait(300);
+        QVERIFY(m_window->grab().save(folder + '/' + name + ".png"));
+    }
 
 private slots:
     void initTestCase()
@@ -91,6 +100,7 @@ private slots:
         // A click some way beside a cross, all of the sheet in view; the small plan answers which peg it is.
         click(&board(), at(m_truth.at("124/200")) + QPoint(1, -1));
         QTRY_VERIFY_WITH_TIMEOUT(field->isVisible() && guide().plan().isVisible(), 20000);
+        picture("2-peg-plan");
         const std::optional<QPoint> peg = guide().plan().placeOf("124/200");
         QVERIFY(peg);
         click(&guide().plan(), *peg);
@@ -104,6 +114,7 @@ private slots:
         // Two neighbours: the others are found by themselves.
         QTRY_VERIFY_WITH_TIMEOUT(!guide().proposals().empty(), 60000);
         QCOMPARE(guide().proposals().size(), std::size_t(14));
+        picture("2-peg-found");
         key(&board(), Qt::Key_A, Qt::ShiftModifier);
         QCOMPARE(pins().size(), std::size_t(15));
         QCOMPARE(session().drawing()->stage, Stage::Pinned);
@@ -130,6 +141,8 @@ private slots:
         QVERIFY(diagnosis && diagnosis->alarm);
         QCOMPARE(diagnosis->hypotheses.front().kind, BlunderKind::TransposedDigits);
         QCOMPARE(m_window->pegCard().causes().list()->count(), int(diagnosis->hypotheses.size()));
+        m_window->pegCard().showPage(2);
+        picture("2-peg-causes");
         const GroundM wrong = session().project().byKey<Peg>("124/198")->position;
         board().setFocus();
         key(&board(), Qt::Key_R);
@@ -159,6 +172,7 @@ private slots:
         m_window->pegCard().showPage(1);
         QCOMPARE(models.table()->rowCount(), 6);
         QVERIFY2(models.advice()->text().contains("Advised"), qPrintable(models.advice()->text()));
+        picture("2-peg-models");
         const Model advised = session().comparison()->recommended.value();
         const Model other = advised == Model::Polynomial2 ? Model::Projective : Model::Polynomial2;
         models.reason()->setFocus();
@@ -213,6 +227,7 @@ private slots:
         QVERIFY(with != without);
         key(&board(), Qt::Key_E, Qt::ShiftModifier);
         QVERIFY(m_window->pegTool().surfaceShown());
+        picture("2-peg-error");
         QVERIFY(look() != without);
         key(&board(), Qt::Key_E, Qt::ShiftModifier);
         QCOMPARE(look(), without);
