@@ -140,6 +140,20 @@ std::vector<PegToPin> pegsToPin(const Project& project, const Drawing& drawing, 
         const double rowA = std::floor(a.mark.row / rowPx), rowB = std::floor(b.mark.row / rowPx);
         return rowA != rowB ? rowA < rowB : a.mark.column < b.mark.column;
     });
+    // Amid the pins first: beyond them the sheet may be bare.
+    if (pins.empty())
+        return wanted;
+    const auto [left, right] = std::minmax_element(pins.begin(), pins.end(), [](const Pin& a, const Pin& b) {
+        return a.mark.column < b.mark.column;
+    });
+    const auto [top, bottom] = std::minmax_element(
+        pins.begin(), pins.end(), [](const Pin& a, const Pin& b) { return a.mark.row < b.mark.row; });
+    const ScanPx low{left->mark.column - rowPx, top->mark.row - rowPx},
+        high{right->mark.column + rowPx, bottom->mark.row + rowPx};
+    std::stable_partition(wanted.begin(), wanted.end(), [&](const PegToPin& peg) {
+        return peg.mark.column > low.column && peg.mark.column < high.column && peg.mark.row > low.row &&
+               peg.mark.row < high.row;
+    });
     return wanted;
 }
 

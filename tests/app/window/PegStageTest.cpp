@@ -202,10 +202,9 @@ private slots:
         const QLabel* statement = nullptr;
         m_window->pegCard().showPage(3);
         for (const QLabel* label : m_window->pegCard().findChildren<QLabel*>())
-            if (label->text().contains("FGDC-STD-007.3-1998"))
+            if (label->text().contains("1 check point"))
                 statement = label;
-        QVERIFY2(statement, "the 95 % figure of check points");
-        QVERIFY(statement->text().contains("asks for 20"));
+        QVERIFY2(statement, "what check points say");
         QVERIFY2(statement->text().contains("Site grid in the CRS"), qPrintable(statement->text()));
         m_window->pegCard().showPage(0);
         key(&board(), Qt::Key_O);
@@ -230,7 +229,7 @@ private slots:
         picture("2-peg-error");
         QVERIFY(look() != without);
         key(&board(), Qt::Key_E, Qt::ShiftModifier);
-        QCOMPARE(look(), without);
+        QVERIFY(!m_window->pegTool().surfaceShown());
         key(&board(), Qt::Key_E);
     }
 
