@@ -92,12 +92,20 @@ double turnOf(const DrawingGround& ground)
     return std::atan2(slope.northByX, slope.eastByX);
 }
 
-bool changesEastOfAPeg(std::span<const ControlPoint> points, const Hypothesis& hypothesis)
+/// Of an upright drawing the register holds levels as they are: no distances along the line, no levels drawn
+/// taller than they are, none of marks that have theirs from the datum line.
+bool changesWhatNoRegisterHolds(const Drawing& drawing, std::span<const Pin> pins,
+                                std::span<const ControlPoint> points, const Hypothesis& hypothesis)
 {
-    for (std::size_t i = 0; i < points.size(); ++i)
-        if (hypothesis.remedy.pins[i].peg == points[i].peg &&
-            std::abs(hypothesis.remedy.pins[i].ground.east - points[i].ground.east) > 1e-6)
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const ControlPoint& put = hypothesis.remedy.pins[i];
+        if (put.peg != points[i].peg)
+            continue;
+        const bool along = std::abs(put.ground.east - points[i].ground.east) > 1e-6;
+        const bool level = std::abs(put.ground.north - points[i].ground.north) > 1e-6;
+        if (along || (level && (drawing.verticalExaggeration != 1 || pins[i].onDatum)))
             return true;
+    }
     return false;
 }
 
@@ -164,8 +172,9 @@ Result<DrawingDiagnosis> diagnoseDrawing(const Project& project, const Drawing& 
     for (const ControlPoint& point : points)
         diagnosis.compared.push_back(point.ground);
     if (isUpright(drawing.kind))
-        std::erase_if(diagnosis.hypotheses,
-                      [&](const Hypothesis& each) { return changesEastOfAPeg(points, each); });
+        std::erase_if(diagnosis.hypotheses, [&](const Hypothesis& each) {
+            return changesWhatNoRegisterHolds(drawing, pins, points, each);
+        });
     return diagnosis;
 }
 
