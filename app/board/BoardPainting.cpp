@@ -119,6 +119,8 @@ QPointF filmVector(const BoardDrawing& drawing, const Pin& pin, const PinResidua
     return {x, -y};
 }
 
+} // namespace
+
 void paintPanel(QPainter& painter, const BoardPicture& picture, const QRectF& panel)
 {
     QColor ground = picture.colours.raised;
@@ -128,19 +130,22 @@ void paintPanel(QPainter& painter, const BoardPicture& picture, const QRectF& pa
     painter.drawRoundedRect(panel, 5, 5);
 }
 
-} // namespace
+double arrowPixelsPerMm(const BoardDrawing& drawing)
+{
+    double worstMm = 0;
+    for (const PinResidual& residual : drawing.residuals)
+        worstMm = std::max(worstMm, residual.filmMm);
+    return worstMm < 1e-6 ? 0 : roundNoMoreThan(80 / worstMm);
+}
 
 void paintResiduals(QPainter& painter, const BoardPicture& picture)
 {
     if (!picture.scene.drawing || !picture.scene.drawing->ground)
         return;
     const BoardDrawing& drawing = *picture.scene.drawing;
-    double worstMm = 0;
-    for (const PinResidual& residual : drawing.residuals)
-        worstMm = std::max(worstMm, residual.filmMm);
-    if (worstMm < 1e-6 || drawing.residuals.size() != drawing.pins.size())
+    const double pxPerMm = arrowPixelsPerMm(drawing);
+    if (!(pxPerMm > 0) || drawing.residuals.size() != drawing.pins.size())
         return;
-    const double pxPerMm = roundNoMoreThan(80 / worstMm);
     for (std::size_t i = 0; i < drawing.pins.size(); ++i) {
         const PinResidual& residual = drawing.residuals[i];
         const QPointF at = picture.at(drawing.pins[i].mark);

@@ -49,6 +49,12 @@ void paintScaleBar(QPainter& painter, const BoardPicture& picture);
 
 void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t selectedPin);
 
+/// Screen pixels for a millimetre of residual on the film; 0 where no pin has a residual.
+double arrowPixelsPerMm(const BoardDrawing& drawing);
+
+/// A raised panel that words are written on.
+void paintPanel(QPainter& painter, const BoardPicture& picture, const QRectF& panel);
+
 /// Residual arrows at their own scale, with the key to it, lower right.
 void paintResiduals(QPainter& painter, const BoardPicture& picture);
 

@@ -18,6 +18,12 @@
 
 namespace inkpeg {
 
+/// Another drawing of the same sheet and its part of it.
+struct SheetPart {
+    std::string number;
+    std::vector<ScanPx> frame;
+};
+
 /// The drawing at hand. `widthPx` is 0 while its sheet has no readable scan.
 struct BoardDrawing {
     Drawing record;
@@ -36,6 +42,7 @@ struct BoardDrawing {
     std::vector<std::vector<ScanPx>> limits;   ///< limit of excavation of its trench, closed, in the scan
     std::shared_ptr<const OutlineIndex> index; ///< of `outlines`; the board makes it where it is missing
     double tracingErrorMm = 0.25;
+    std::vector<SheetPart> otherParts; ///< of the same sheet
 };
 
 /// A named place on the ground: peg, find, sample or timber.
@@ -69,8 +76,8 @@ struct BoardScene {
     std::vector<NamedRing> trenches;
     std::vector<Neighbour> neighbours;
     std::vector<SectionTrace> traces; ///< pinned sections
-    std::vector<NamedRing> posts; ///< upright timbers from above; with a section at hand, those beside it as
-                                  ///< they show on its face
+    std::vector<NamedRing> posts; ///< upright timbers from above; with a section at hand, those beside it
+                                  ///< as they show on its face
     std::filesystem::path cacheFolder; ///< for what can be made again; empty: nothing is kept
 };
 

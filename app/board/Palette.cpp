@@ -168,6 +168,9 @@ QString styleSheet(const Palette& colours)
         QSplitter::handle { background: @rule; }
         QListWidget::item, QTreeWidget::item { padding: 3px 2px; }
         QScrollArea { border: none; background: transparent; }
+        QTabBar::tab { padding: 6px 9px; border-bottom: 3px solid transparent; color: @faintInk; }
+        QTabBar::tab:selected { border-bottom: 3px solid @accent; color: @ink; }
+        QTabWidget::pane { border: none; }
     )";
     const std::array<Field, 7> used{{{"@surface", &Palette::surface},
                                      {"@raised", &Palette::raised},

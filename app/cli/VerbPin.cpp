@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <iomanip>
+#include <algorithm>
 #include <ostream>
-#include <sstream>
 
+#include "app/cli/PinAids.h"
+#include "app/cli/PinTables.h"
 #include "app/cli/Verb.h"
 #include "core/base/Csv.h"
 #include "core/base/Text.h"
@@ -147,9 +148,13 @@ Result<void> store(Project& project, Drawing drawing, const std::vector<Pin>& pi
         what,
         [&](Editor& edit) -> Result<void> {
             if (replacePins) {
-                for (const Pin& former : project.ofDrawing<Pin>(drawing.id))
-                    if (const Result<void> removed = edit.remove<Pin>(former.id); !removed)
+                for (const Pin& former : project.ofDrawing<Pin>(drawing.id)) {
+                    const bool stays = std::ranges::any_of(
+                        pins, [&](const Pin& pin) { return pin.id == former.id; });
+                    if (const Result<void> removed = stays ? Result<void>() : edit.remove<Pin>(former.id);
+                        !removed)
                         return removed;
+                }
                 for (Pin pin : pins)
                     if (const Result<void> put = edit.put(pin); !put)
                         return put;
@@ -158,43 +163,6 @@ Result<void> store(Project& project, Drawing drawing, const std::vector<Pin>& pi
         },
         why);
     return change ? Result<void>() : Result<void>(change.error());
-}
-
-/// `text` in so many columns on the screen; UTF-8 letters count once.
-std::string padded(const std::string& text, std::size_t width)
-{
-    std::size_t letters = 0;
-    for (const char c : text)
-        letters += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U ? 1 : 0;
-    return letters < width ? text + std::string(width - letters, ' ') : text;
-}
-
-void printTable(const DrawingFigures& figures, std::ostream& out)
-{
-    const ControlFit& fit = figures.ground.fit;
-    const bool upright = figures.ground.section.has_value();
-    out << figures.drawing.number << ": " << modelName(fit.settings.model)
-        << " at 1:" << exact(fit.settings.scaleDenominator) << ", " << fit.pinsUsed << " pins, redundancy "
-        << fit.redundancy << "\n\n";
-    out << padded("peg", 12) << padded("use", 7) << std::setw(12) << (upright ? "along mm" : "east mm")
-        << std::setw(12) << (upright ? "level mm" : "north mm") << std::setw(12) << "film mm"
-        << "  tolerance\n";
-    for (const PinResidual& residual : fit.residuals) {
-        const std::string verdict = residual.use == PinUse::LeftOut ? ""
-                                    : residual.withinTolerance      ? "within"
-                                                                    : "OUT";
-        out << padded(residual.peg, 12) << padded(nameOf(residual.use), 7) << std::setw(12)
-            << fixed(residual.eastM * 1000, 1) << std::setw(12) << fixed(residual.northM * 1000, 1)
-            << std::setw(12) << fixed(residual.filmMm, 3) << "  " << verdict << "\n";
-    }
-    out << "\nRMSE " << fixed(fit.rmseM * 1000, 1) << " mm on the ground, " << fixed(fit.rmseMm, 3)
-        << " mm on the film; standard error of unit weight "
-        << (fit.redundancy > 0 ? fixed(fit.standardErrorOfUnitWeight, 2) : std::string("-")) << "\n"
-        << "standard error at the middle " << fixed(figures.atCentre.totalM() * 1000, 1)
-        << " mm, at the worst corner " << fixed(figures.atWorstCorner.totalM() * 1000, 1)
-        << " mm on the ground\n"
-        << fitVerdictName(figures.verdict) << " (tolerance " << fixed(fit.settings.toleranceMm, 2)
-        << " mm on the film)\n\n";
 }
 
 /// The drawings that their pins tie to the ground. One that was asked for by its number and cannot be
@@ -211,7 +179,10 @@ Result<std::vector<PinsOfDrawing>> thoseThatFit(const Call& call, const Project&
     }
     std::vector<PinsOfDrawing> fitted;
     for (PinsOfDrawing& entry : work) {
-        entry.drawing.model = model.value_or(entry.drawing.model);
+        if (model) {
+            entry.drawing.model = *model;
+            entry.drawing.modelReason = call.value("why");
+        }
         const Result<DrawingGround> ground = groundOfDrawing(project, entry.drawing, entry.pins);
         if (!ground && !call.has("all"))
             return ground.error();
@@ -239,18 +210,35 @@ Result<VerbEnd> tell(const Call& call, const Project& project, const std::vector
         *call.out << residualJson(*figures);
     VerbEnd end = VerbEnd::Done;
     for (const DrawingFigures& drawing : figures->drawings) {
-        if (!call.json)
-            printTable(drawing, *call.out);
+        if (!call.json) {
+            printResiduals(drawing, *call.out);
+            printDiagnosis(drawing, *call.out);
+            printModels(drawing, *call.out);
+        }
         if (drawing.verdict == FitVerdict::Out)
             end = VerbEnd::Faults;
     }
+    if (!call.json && figures->siteGrid)
+        printSiteGrid(*figures->siteGrid, *call.out);
     return end;
+}
+
+/// Only lists the crosses; nothing is stored.
+VerbEnd tellCrosses(const Call& call, const GridProposal& grid)
+{
+    if (call.json)
+        *call.out << crossesJson(grid, call.value("drawing"));
+    else
+        printCrosses(grid, *call.out);
+    return VerbEnd::Done;
 }
 
 Result<VerbEnd> run(const Call& call)
 {
     if (call.has("drawing") == call.has("all"))
         return Error{ErrorCode::BadInput, "say which drawing: --drawing NUMBER, or --all"};
+    if (const Result<void> checked = checkPinAids(call); !checked)
+        return checked.error();
     // Read, fitted and judged before the project is opened for writing: bad pins leave it untouched.
     Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
@@ -267,20 +255,32 @@ Result<VerbEnd> run(const Call& call)
                          : Result<std::vector<PinsOfDrawing>>(storedPins(*project, only));
     if (!work)
         return work.error();
+    if (only && !work->empty()) {
+        std::optional<GridProposal> shown;
+        if (const Result<void> aided = aidPins(call, *project, *only, work->front().pins, shown); !aided)
+            return aided.error();
+        if (shown)
+            return tellCrosses(call, *shown);
+    }
+    const bool newPins = call.has("pins") || aidsChangePins(call);
     const std::size_t asked = work->size();
     const Result<std::vector<PinsOfDrawing>> fitted = thoseThatFit(call, *project, std::move(work).value());
     if (!fitted)
         return fitted.error();
-    if ((call.has("pins") || call.has("model")) && !fitted->empty()) {
+    if ((newPins || call.has("model") || call.has("remedy")) && !fitted->empty()) {
         project = Project::open(call.files[0], Access::Write);
         if (!project)
             return project.error();
         project->setPerson(call.value("person"));
         for (const PinsOfDrawing& entry : *fitted)
-            if (const Result<void> stored =
-                    store(*project, entry.drawing, entry.pins, call.has("pins"), call.value("why"));
-                !stored)
-                return stored.error();
+            if (newPins || call.has("model"))
+                if (const Result<void> stored =
+                        store(*project, entry.drawing, entry.pins, newPins, call.value("why"));
+                    !stored)
+                    return stored.error();
+        if (call.has("remedy"))
+            if (const Result<void> taken = takeRemedyAsked(call, *project, fitted->front().drawing); !taken)
+                return taken.error();
     }
     const Result<VerbEnd> end = tell(call, *project, *fitted);
     return end && fitted->size() < asked ? Result<VerbEnd>(VerbEnd::Faults) : end;
@@ -290,19 +290,23 @@ Result<VerbEnd> run(const Call& call)
 
 Verb pinVerb()
 {
-    return {"pin",
-            "PROJECT",
-            1,
-            1,
-            "gives a drawing its pins, fits it to the ground and prints the residuals",
-            {{"drawing", "NUMBER", "the drawing"},
-             {"all", "", "every drawing that has pins; with --pins, those of its column drawing"},
-             {"pins", "CSV",
-              "its pins: peg, column, row (pixels), use (" + allNames<PinUse>() + "); former pins go"},
-             {"model", "NAME", allNames<Model>() + " (blanks as hyphens)"},
-             {"person", "INITIALS", "who pins, for the journal"},
-             {"why", "TEXT", "why, for the journal"}},
-            run};
+    Verb verb{"pin",
+              "PROJECT",
+              1,
+              1,
+              "gives a drawing its pins, fits it to the ground, prints residuals, likely causes of wrong pins "
+              "and a comparison of models",
+              {{"drawing", "NUMBER", "the drawing"},
+               {"all", "", "every drawing that has pins; with --pins, those of its column drawing"},
+               {"pins", "CSV",
+                "its pins: peg, column, row (pixels), use (" + allNames<PinUse>() + "); former pins go"},
+               {"model", "NAME", allNames<Model>() + " (blanks as hyphens)"},
+               {"person", "INITIALS", "who pins, for the journal"},
+               {"why", "TEXT", "why, for the journal; with --model kept as the reason for it"}},
+              run};
+    for (const OptionWords& option : pinAidOptions())
+        verb.options.push_back(option);
+    return verb;
 }
 
 } // namespace inkpeg

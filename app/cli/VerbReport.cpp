@@ -51,6 +51,12 @@ Result<Written> writeResiduals(const Call& call, const Project& project)
         writeResidualReport(*figures, call.value("to"), call.progress());
     if (!files)
         return files.error();
+    if (call.has("each")) {
+        const auto each = writeEachResidualReport(*figures, call.value("to"), call.progress());
+        if (!each)
+            return each.error();
+        files->insert(files->end(), each->begin(), each->end());
+    }
     for (const UnfittedDrawing& unfitted : figures->unfitted)
         call.say(unfitted.why);
     const bool out =
@@ -195,12 +201,9 @@ struct ReportKind {
     const char* name;
     Result<Written> (*write)(const Call&, const Project&);
 };
-constexpr ReportKind Kinds[] = {{"residuals", writeResiduals},
-                                {"close-of-day", writeCloseOfDay},
-                                {"sequence", writeSequence},
-                                {"journal", writeJournal},
-                                {"plans", writeSheets},
-                                {"project", writeProjectReport}};
+constexpr ReportKind Kinds[] = {{"residuals", writeResiduals}, {"close-of-day", writeCloseOfDay},
+                                {"sequence", writeSequence},   {"journal", writeJournal},
+                                {"plans", writeSheets},        {"project", writeProjectReport}};
 
 Result<std::vector<ReportKind>> kindsAsked(const Call& call)
 {
@@ -210,7 +213,8 @@ Result<std::vector<ReportKind>> kindsAsked(const Call& call)
                                        [&](const ReportKind& each) { return each.name == name; });
         if (kind == std::end(Kinds))
             return Error{ErrorCode::BadInput,
-                         "--kind " + name + ": use residuals, close-of-day, sequence, journal, plans or project"};
+                         "--kind " + name +
+                             ": use residuals, close-of-day, sequence, journal, plans or project"};
         kinds.push_back(*kind);
     }
     if (kinds.empty())
@@ -255,10 +259,13 @@ std::vector<OptionWords> reportOptions()
     std::vector<OptionWords> options = {
         {"to", "FOLDER", "where to write"},
         {"kind", "NAME",
-         "residuals (the default: PDF, HTML, CSV, JSON), close-of-day (PDF; exit code 1 while anything must be "
-         "done), sequence (PDF, SVG; exit code 1 if it runs in a circle), journal (CSV), plans (print-ready: "
+         "residuals (the default: PDF, HTML, CSV, JSON), close-of-day (PDF; exit code 1 while anything "
+         "must be "
+         "done), sequence (PDF, SVG; exit code 1 if it runs in a circle), journal (CSV), plans "
+         "(print-ready: "
          "PDF, SVG) or project (summary, residuals, finds, checks, sign-offs, deposit statement, data "
          "dictionary: PDF, HTML); may be given more than once"},
+        {"each", "", "residuals: also one report for each drawing, in a folder named after it"},
         {"drawing", "NUMBER", "residuals and plans: only this drawing (may be given more than once)"},
         {"by", "WORD", "close-of-day: group by trench (the default), drawing, person or severity"},
         {"person", "INITIALS", "close-of-day: who printed it"}};

@@ -19,7 +19,7 @@ h1{font-size:1.5rem;margin:.2em 0}h2{font-size:1.3rem;margin:2.5rem 0 .3rem;bord
 dl{display:grid;grid-template-columns:minmax(5.5rem,auto) 1fr;gap:.15rem 1rem;margin:.8rem 0}dt{color:var(--quiet)}dd{margin:0;overflow-wrap:anywhere}
 .wide{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:.9rem;font-variant-numeric:tabular-nums}
 th{color:var(--quiet);font-weight:normal;text-align:left;border-bottom:1px solid var(--text)}td,th{padding:.25rem .5rem;white-space:nowrap}
-tr:nth-child(even) td{background:var(--wash)}.n{text-align:right}
+tr:nth-child(even) td{background:var(--wash)}.n{text-align:right}.why{white-space:normal}ol{padding-left:1.4rem}
 svg{width:100%;height:auto;margin:.5rem 0}svg *{vector-effect:none}
 .film{fill:var(--film);stroke:var(--quiet);stroke-width:.18}.frame{fill:none;stroke:var(--quiet);stroke-width:.18;stroke-dasharray:1 .8}
 .grid{fill:none;stroke:var(--rule);stroke-width:.2}.tolerance{fill:none;stroke:var(--quiet);stroke-width:.15;stroke-dasharray:.8 .6}

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <cmath>
+
 #include "app/print/ReportHtml.h"
 #include "app/print/ResidualPicture.h"
 #include "app/print/ResidualReport.h"
@@ -44,6 +47,58 @@ std::string summaryHtml(const ProjectFigures& figures)
     return html + "</ul>\n";
 }
 
+std::string modelsHtml(const DrawingFigures& figures)
+{
+    std::string html = "<h3>Comparison of models</h3>\n<div class=\"wide\"><table>\n<tr>";
+    const std::vector<std::string> columns = modelColumns();
+    for (std::size_t i = 0; i < columns.size(); ++i)
+        html += element("th", columns[i], i > 0 ? "n" : nullptr);
+    html += "<th></th></tr>\n";
+    for (const ModelRow& row : modelRows(figures)) {
+        html += "<tr>";
+        for (std::size_t i = 0; i < row.cells.size(); ++i)
+            html += element("td", row.cells[i], i > 0 ? "n" : nullptr);
+        if (!row.whyNot.empty())
+            html += "<td class=\"none why\" colspan=\"" + std::to_string(columns.size() - 1) + "\">" +
+                    escapedForMarkup(row.whyNot) + "</td>";
+        html += element("td", std::string(row.recommended ? "advised" : "") +
+                                  (row.recommended && row.chosen ? ", " : "") +
+                                  (row.chosen ? "chosen" : ""),
+                        row.recommended ? "good" : nullptr) +
+                "</tr>\n";
+    }
+    return html + "</table></div>\n" + element("p", figures.comparison.reason + ".", "quiet") + "\n";
+}
+
+std::string diagnosisHtml(const DrawingFigures& figures)
+{
+    const DrawingDiagnosis& diagnosis = figures.diagnosis;
+    std::string html = element("h3", "Wrong pins and their likely causes") + "\n";
+    if (diagnosis.hypotheses.empty())
+        return html + element("p", diagnosis.summary) + "\n";
+    html += "<ol>\n";
+    for (std::size_t i = 0; i < diagnosis.hypotheses.size(); ++i)
+        html += "<li>" + escapedForMarkup(diagnosis.hypotheses[i].sentence) + " " +
+                element("span", "Remedy: " + remedyWords(figures.drawing, diagnosis, i) + ".", "quiet") +
+                "</li>\n";
+    return html + "</ol>\n";
+}
+
+std::string siteGridHtml(const SiteGridFigures& figures)
+{
+    std::string html = "<h3>Site grid in the CRS</h3>\n";
+    if (!figures.grid)
+        return html + element("p", figures.whyNot) + "\n";
+    html += "<div class=\"wide\"><table>\n<tr><th>peg</th><th class=\"n\">east mm</th><th class=\"n\">north "
+            "mm</th><th class=\"n\">w</th><th></th></tr>\n";
+    for (const CommonPointResidual& point : figures.grid->residuals())
+        html += "<tr>" + element("td", point.name) + number(point.eastM * 1000, 1) +
+                number(point.northM * 1000, 1) +
+                number(std::max(std::abs(point.testEast), std::abs(point.testNorth)), 2) +
+                element("td", point.suspect ? "SUSPECT" : "", point.suspect ? "bad" : nullptr) + "</tr>\n";
+    return html + "</table></div>\n";
+}
+
 std::string residualRows(const DrawingFigures& figures)
 {
     std::string html;
@@ -54,6 +109,8 @@ std::string residualRows(const DrawingFigures& figures)
         html += "<tr>" + element("td", residual.peg) + element("td", nameOf(residual.use)) +
                 number(surveyed.east, 3) + number(surveyed.north, 3) + number(residual.eastM * 1000, 1) +
                 number(residual.northM * 1000, 1) + number(residual.filmMm, 3) +
+                number(residual.redundancyShare, 2) +
+                element("td", testText(residual), "n") +
                 element("td",
                         leftOut                    ? "left out"
                         : residual.withinTolerance ? "within"
@@ -95,8 +152,8 @@ std::string drawingHtml(const ProjectFigures& project, const DrawingFigures& fig
                "class=\"n\">level mm</th>"
              : "<th class=\"n\">east m</th><th class=\"n\">north m</th><th class=\"n\">east mm</th><th "
                "class=\"n\">north mm</th>") +
-        "<th class=\"n\">film mm</th><th>tolerance</th></tr>\n" + residualRows(figures) +
-        "</table></div>\n";
+        "<th class=\"n\">film mm</th><th class=\"n\">spare</th><th class=\"n\">w</th><th>tolerance</th></tr>\n" + residualRows(figures) +
+        "</table></div>\n" + diagnosisHtml(figures) + modelsHtml(figures);
     html +=
         "<h3>Standard error of a traced position (one sigma, each axis), mm on the ground</h3>\n<div "
         "class=\"wide\"><table>\n<tr><th>place</th><th class=\"n\">fit</th><th class=\"n\">pegs</th><th "
@@ -116,6 +173,8 @@ std::string residualHtml(const ProjectFigures& figures)
         element("p", "Residual report, " + figures.facts.siteCode, "quiet") + "\n" +
         element("h1", figures.facts.title.empty() ? figures.facts.siteCode : figures.facts.title) + "\n";
     html += summaryHtml(figures);
+    if (figures.siteGrid)
+        html += siteGridHtml(*figures.siteGrid);
     for (std::size_t i = 0; i < figures.drawings.size(); ++i)
         html += drawingHtml(figures, figures.drawings[i], i);
     html += "<footer>\n";

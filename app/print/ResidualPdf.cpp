@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 #include <QPainter>
 #include <QPolygonF>
@@ -151,6 +153,8 @@ public:
                 inkOf(drawing.verdict), drawing.verdict == FitVerdict::Out);
         }
         m_y += 4;
+        if (m_figures.siteGrid)
+            siteGrid(*m_figures.siteGrid);
         if (!m_figures.unfitted.empty()) {
             section("Not fitted");
             for (const UnfittedDrawing& drawing : m_figures.unfitted) {
@@ -173,6 +177,8 @@ public:
         drawPicture(m_paper, residualPicture(figures, Right - Left, PictureHeightMm), Left, m_y);
         m_y += PictureHeightMm + 7;
         residuals(figures);
+        causes(figures);
+        models(figures);
         accuracy(figures);
     }
 
@@ -264,13 +270,14 @@ private:
         section("Residuals: fitted less surveyed");
         const std::vector<TableColumn> columns = {
             {"peg", Left + 1, Paper::Side::Left, 24},
-            {"used as", 44, Paper::Side::Left, 16},
-            {upright ? "along m" : "east m", 88, Paper::Side::Right},
-            {upright ? "level m" : "north m", 112, Paper::Side::Right},
-            {upright ? "along mm" : "east mm", 130, Paper::Side::Right},
-            {upright ? "level mm" : "north mm", 148, Paper::Side::Right},
-            {"film mm", 163, Paper::Side::Right},
-            {"spare", 175, Paper::Side::Right},
+            {"used as", 43, Paper::Side::Left, 15},
+            {upright ? "along m" : "east m", 79, Paper::Side::Right},
+            {upright ? "level m" : "north m", 101, Paper::Side::Right},
+            {upright ? "along mm" : "east mm", 119, Paper::Side::Right},
+            {upright ? "level mm" : "north mm", 136, Paper::Side::Right},
+            {"film mm", 150, Paper::Side::Right},
+            {"spare", 161, Paper::Side::Right},
+            {"w", 175, Paper::Side::Right},
             {"tolerance", 179, Paper::Side::Left, 16}};
         tableHead(columns);
         for (std::size_t i = 0; i < figures.points.size(); ++i) {
@@ -285,12 +292,93 @@ private:
                  words(fixed(residual.filmMm, 3)),
                  residual.use == PinUse::Fit ? words(fixed(residual.redundancyShare, 2))
                                              : QStringLiteral("-"),
+                 residual.use == PinUse::Fit ? words(testText(residual)) : QStringLiteral("-"),
                  verdict},
                 out                               ? PaperInk::Bad
                 : residual.use == PinUse::LeftOut ? PaperInk::Quiet
                                                   : PaperInk::Good,
                 out);
         }
+        m_y += 4;
+    }
+
+    void causes(const DrawingFigures& figures)
+    {
+        const DrawingDiagnosis& diagnosis = figures.diagnosis;
+        if (diagnosis.hypotheses.empty())
+            return; // the facts above say that none is suspect
+        section("Wrong pins and their likely causes, the likeliest first");
+        for (std::size_t i = 0; i < diagnosis.hypotheses.size(); ++i) {
+            roomFor(12);
+            m_paper.text(Left, m_y, QString::number(i + 1), Paper::font(8, true));
+            m_y = m_paper.paragraph(Left + 6, m_y - 2.9, Right - Left - 6,
+                                    words(diagnosis.hypotheses[i].sentence), Paper::font(8));
+            m_y = m_paper.paragraph(Left + 6, m_y, Right - Left - 6,
+                                    "Remedy: " + words(remedyWords(figures.drawing, diagnosis, i)),
+                                    Paper::font(7.5), PaperInk::Quiet) +
+                  4.2;
+        }
+        m_y += 2;
+    }
+
+    void models(const DrawingFigures& figures)
+    {
+        roomFor(52);
+        section("Comparison of models");
+        const std::vector<std::string> names = modelColumns();
+        const double rights[] = {0, 59, 75, 94, 111, 140, 156, 172};
+        std::vector<TableColumn> columns{{words(names[0]), Left + 1, Paper::Side::Left, 33}};
+        for (std::size_t i = 1; i < names.size(); ++i)
+            columns.push_back({words(names[i]), rights[i], Paper::Side::Right});
+        columns.push_back({"", 176, Paper::Side::Left, 19});
+        tableHead(columns);
+        for (const ModelRow& model : modelRows(figures)) {
+            std::vector<QString> cells;
+            for (const std::string& cell : model.cells)
+                cells.push_back(words(cell));
+            cells.resize(columns.size());
+            if (!model.whyNot.empty())
+                m_paper.text(rights[1] - 8, m_y, words(model.whyNot), Paper::font(7), PaperInk::Quiet,
+                             Paper::Side::Left, Right - rights[1] + 8);
+            cells.back() = model.recommended ? (model.chosen ? "advised, taken" : "advised")
+                           : model.chosen    ? "chosen"
+                                             : "";
+            row(columns, cells, model.recommended ? PaperInk::Good : PaperInk::Text, true);
+        }
+        m_y = m_paper.paragraph(Left, m_y - 1, Right - Left, words(figures.comparison.reason) + ".",
+                                Paper::font(7.5), PaperInk::Quiet) +
+              7;
+    }
+
+    void siteGrid(const SiteGridFigures& figures)
+    {
+        section("Site grid in the CRS");
+        if (!figures.grid) {
+            m_y = m_paper.paragraph(Left, m_y - 2.9, Right - Left, words(figures.whyNot), Paper::font(8)) + 5;
+            return;
+        }
+        const SiteGrid& grid = *figures.grid;
+        m_y = m_paper.paragraph(
+                  Left, m_y - 2.9, Right - Left,
+                  words("Plane similarity through the pegs given in both frames: scale " +
+                        fixed(grid.scalePartsPerMillion(), 0) + " ppm, turned " +
+                        fixed(grid.rotationRad() * 180 / std::numbers::pi, 4) +
+                        " degrees clockwise, redundancy " + std::to_string(grid.redundancy()) + ", RMSE " +
+                        fixed(grid.rmseM() * 1000, 1) + " mm."),
+                  Paper::font(8)) +
+              4.5;
+        const std::vector<TableColumn> columns = {{"peg", Left + 1, Paper::Side::Left, 40},
+                                                  {"east mm", 80, Paper::Side::Right},
+                                                  {"north mm", 100, Paper::Side::Right},
+                                                  {"w", 115, Paper::Side::Right},
+                                                  {"", 120, Paper::Side::Left, 40}};
+        tableHead(columns);
+        for (const CommonPointResidual& point : grid.residuals())
+            row(columns,
+                {words(point.name), words(fixed(point.eastM * 1000, 1)), words(fixed(point.northM * 1000, 1)),
+                 words(fixed(std::max(std::abs(point.testEast), std::abs(point.testNorth)), 2)),
+                 point.suspect ? "SUSPECT" : ""},
+                PaperInk::Bad, point.suspect);
         m_y += 4;
     }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/base/Text.h"
 
@@ -55,8 +56,6 @@ public:
         };
         for (const ScanPx corner : sheetCorners(figures.ground.film))
             take(figures.ground.toGround(corner));
-        for (const ControlPoint& point : figures.points)
-            take(point.ground);
         const double roomWidth = widthMm - 2 * MarginMm, roomHeight = heightMm - 2 * MarginMm - KeyHeightMm;
         m_metresPerMm = std::max((east - west) / roomWidth, (north - south) / roomHeight);
         m_centre = {(west + east) / 2, (south + north) / 2};
@@ -74,6 +73,38 @@ private:
     double m_metresPerMm = 1;
     GroundM m_centre;
     PageMm m_middle;
+};
+
+/// The room that a name takes on the page.
+struct LabelBox {
+    double left = 0, right = 0, top = 0, bottom = 0;
+    double preference = 0; ///< small: decides only between places that hide nothing
+
+    bool meets(const LabelBox& other) const
+    {
+        return left < other.right && other.left < right && top < other.bottom && other.top < bottom;
+    }
+    bool holds(PageMm at, double marginMm) const
+    {
+        return at.x > left - marginMm && at.x < right + marginMm && at.y > top - marginMm &&
+               at.y < bottom + marginMm;
+    }
+
+    /// Places about a mark, on three rings, right above first.
+    static std::vector<LabelBox> around(PageMm at, const std::string& name)
+    {
+        constexpr double LetterMm = 1.75, HeightMm = 2.9; // of the labels' 7.5 points, bold
+        const double width = LetterMm * static_cast<double>(name.size());
+        std::vector<LabelBox> boxes;
+        for (const double away : {1.7, 4.2, 7.5})
+            for (const auto& [x, y] : {std::pair{1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {1, 0}, {-1, 0}, {0, -1},
+                                       {0, 1}}) {
+                const double left = at.x + (x > 0 ? away : x < 0 ? -away - width : -width / 2);
+                const double top = at.y + (y > 0 ? away - 0.9 : y < 0 ? -away - HeightMm + 0.9 : -HeightMm / 2);
+                boxes.push_back({left, left + width, top, top + HeightMm, 0.01 * double(boxes.size())});
+            }
+        return boxes;
+    }
 };
 
 class PictureMaking {
@@ -95,6 +126,7 @@ public:
         addGrid();
         for (std::size_t i = 0; i < m_figures.points.size(); ++i)
             addPin(m_figures.points[i], m_figures.ground.fit.residuals[i]);
+        placeLabels();
         addKey();
         return std::move(m_picture);
     }
@@ -215,7 +247,8 @@ private:
 
     void addPin(const ControlPoint& point, const PinResidual& residual)
     {
-        const PageMm at = m_map(point.ground);
+        // Where the mark lies on the film: a peg with wrong coordinates may be a kilometre from the sheet.
+        const PageMm at = m_map(m_figures.ground.fit.transform.toGround(point.film));
         if (residual.use != PinUse::LeftOut) {
             add(PicturePiece::Shape::Circle, PieceRole::Tolerance, {at}).radiusMm =
                 toleranceOnGround() / m_picture.residualMPerMm;
@@ -225,12 +258,48 @@ private:
                                    : residual.use == PinUse::Check ? PieceRole::ArrowCheck
                                                                    : PieceRole::Arrow;
             addArrow(at, tip, role);
+            m_arrows.push_back({at, tip});
         }
         addMark(at, residual.use);
-        // Against the arrow, so that neither hides the other; below the mark when it points up.
-        const bool left = residual.eastM > 0;
-        addText({at.x + (left ? -1.8 : 1.8), at.y + (residual.northM > 0 ? 3.2 : -1.4)}, PieceRole::Label,
-                point.peg, left ? PicturePiece::Anchor::End : PicturePiece::Anchor::Start);
+        m_marks.push_back({at, point.peg});
+    }
+
+    /// Names beside their marks: each where it hides least of marks, arrows and names already placed.
+    void placeLabels()
+    {
+        std::vector<LabelBox> taken;
+        for (const auto& [at, name] : m_marks) {
+            LabelBox best;
+            double least = 1e300;
+            for (const LabelBox& box : LabelBox::around(at, name)) {
+                const double hidden = hiddenBy(box, taken);
+                if (hidden < least) {
+                    least = hidden;
+                    best = box;
+                }
+            }
+            taken.push_back(best);
+            addText({best.left, best.bottom - 0.6}, PieceRole::Label, name);
+        }
+    }
+
+    double hiddenBy(const LabelBox& box, const std::vector<LabelBox>& taken) const
+    {
+        constexpr double Outside = 1000, Name = 100, Mark = 30, Arrow = 10;
+        double hidden = box.preference;
+        if (box.left < 0.5 || box.right > m_picture.widthMm - 0.5 || box.top < 0.5 ||
+            box.bottom > m_picture.heightMm - KeyHeightMm - 0.5)
+            hidden += Outside;
+        for (const LabelBox& other : taken)
+            hidden += box.meets(other) ? Name : 0;
+        for (const auto& [at, name] : m_marks)
+            hidden += box.holds(at, 1.3) ? Mark : 0;
+        for (const auto& [from, to] : m_arrows)
+            for (int i = 0; i <= 12; ++i)
+                hidden += box.holds({from.x + (to.x - from.x) * i / 12, from.y + (to.y - from.y) * i / 12}, 0.3)
+                              ? Arrow / 12
+                              : 0;
+        return hidden;
     }
 
     void addKey()
@@ -268,6 +337,8 @@ private:
     const DrawingFigures& m_figures;
     PageMap m_map;
     ResidualPicture m_picture;
+    std::vector<std::pair<PageMm, std::string>> m_marks;
+    std::vector<std::pair<PageMm, PageMm>> m_arrows;
 };
 
 std::string points(const std::vector<PageMm>& at)

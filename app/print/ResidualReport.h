@@ -27,8 +27,26 @@ Result<std::vector<std::filesystem::path>> writeResidualReport(const ProjectFigu
                                                                const std::filesystem::path& folder,
                                                                const Progress& progress = {});
 
+/// The same for each drawing by itself, in a folder of its own named after its number (signs that a file name
+/// should not have become hyphens). Errors: as writeResidualReport.
+Result<std::vector<std::filesystem::path>> writeEachResidualReport(const ProjectFigures& figures,
+                                                                   const std::filesystem::path& folder,
+                                                                   const Progress& progress = {});
+
 /// "similarity at 1:20; 6 pins, 1 check point" and the like: label and value, in the order of the report.
 std::vector<std::pair<std::string, std::string>> fitFacts(const ProjectFigures& project,
                                                           const DrawingFigures& drawing);
+
+/// w of a residual: the larger of the two coordinates, with as many decimals as can be of use.
+std::string testText(const PinResidual& residual);
+
+/// The comparison of models as a table: of each model its cells, or why it cannot be fitted.
+struct ModelRow {
+    bool chosen = false, recommended = false;
+    std::vector<std::string> cells; ///< under modelColumns(); only the name when not fitted
+    std::string whyNot;
+};
+std::vector<std::string> modelColumns();
+std::vector<ModelRow> modelRows(const DrawingFigures& drawing);
 
 } // namespace inkpeg

@@ -56,6 +56,13 @@ void BoardField::ask(QPointF at, const QString& question, const QString& proposa
     m_field->setFocus();
 }
 
+void BoardField::setQuestion(const QString& question)
+{
+    m_question->setText(question);
+    m_field->setAccessibleName(question);
+    adjustSize();
+}
+
 void BoardField::finish(bool accepted)
 {
     if (!isVisible())

@@ -21,6 +21,11 @@ public:
     /// Esc, or a click elsewhere, closes and calls `dismiss`.
     void ask(QPointF at, const QString& question, const QString& proposal, const QStringList& known,
              std::function<bool(const QString&)> accept, std::function<void()> dismiss);
+    void setQuestion(const QString& question);
+    /// As Enter does.
+    void accept() { finish(true); }
+    /// As Esc does; nothing if it is not open.
+    void dismiss() { finish(false); }
     QLineEdit* field() const { return m_field; }
 
 protected:

@@ -86,6 +86,7 @@ QWidget* MainWindow::makeBoardPane()
     m_pointTool = new PointTool(*m_board);
     m_measureTool = new MeasureTool(*m_board);
     m_field = new BoardField(m_board);
+    m_pegGuide = new PegGuide(*m_session, *m_board, *m_pegTool, *m_field, this);
     m_boardTitle = new QLabel(pane);
     m_boardTitle->setObjectName("subheading");
     m_boardHint = new QLabel(pane);
@@ -180,7 +181,7 @@ void MainWindow::connectTools()
     connect(m_board, &Board::pointerMoved, this, &MainWindow::showPointer);
     connect(m_board, &Board::scanFailed, this, [this](const QString& trouble) { say(trouble, true); });
 
-    connect(m_pegTool, &PegTool::pinAsked, this, &MainWindow::askPeg);
+    connect(m_pegGuide, &PegGuide::said, this, &MainWindow::say);
     connect(m_pegTool, &PegTool::pinMoved, this,
             [this](qint64 pin, ScanPx mark) { m_session->movePin(pin, mark); });
     connect(m_pegTool, &PegTool::pinRemoved, this, [this](qint64 pin) { m_session->removePin(pin); });
@@ -276,11 +277,13 @@ void MainWindow::showPointer(const std::optional<ScanPx>& scan, const QPointF& w
         text = tr("film %1, %2 mm").arg(film.x, 0, 'f', 1).arg(film.y, 0, 'f', 1);
         if (drawing->ground) {
             const GroundM ground = drawing->ground->toGround(*scan);
+            const double errorM = drawing->ground->fit.covarianceAt(film).standardErrorM();
             text += drawing->ground->section
                         ? tr("  ·  along %1 m, level %2 m")
                               .arg(ground.east, 0, 'f', 2)
                               .arg(ground.north, 0, 'f', 2)
                         : tr("  ·  E %1  N %2 m").arg(ground.east, 0, 'f', 2).arg(ground.north, 0, 'f', 2);
+            text += tr("  ·  fit ± %1 mm").arg(errorM * 1000, 0, 'f', errorM < 0.01 ? 1 : 0);
         }
     } else if (!drawing && m_board->side() == BoardSide::Ground && !widget.isNull()) {
         const GroundM ground = m_board->frame().groundOfScene(m_board->view().toScene(widget));

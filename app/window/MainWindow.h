@@ -16,6 +16,7 @@
 #include "app/window/DrawingCard.h"
 #include "app/window/HandOverPage.h"
 #include "app/window/PegCard.h"
+#include "app/window/PegGuide.h"
 #include "app/window/PlanChest.h"
 #include "app/window/RegisterPage.h"
 #include "app/window/Session.h"
@@ -49,6 +50,8 @@ public:
     StageRail& rail() { return *m_rail; }
     BoardField& boardField() { return *m_field; }
     PegCard& pegCard() { return *m_pegCard; }
+    PegTool& pegTool() { return *m_pegTool; }
+    PegGuide& pegGuide() { return *m_pegGuide; }
     TraceTool& traceTool() { return *m_traceTool; }
     LineTool& lineTool() { return *m_lineTool; }
     MeasureTool& measureTool() { return *m_measureTool; }
@@ -90,6 +93,8 @@ private:
     void makeStageMenu();
     void makeDrawingMenu();
     void makeSheetMenu();
+    void makePegMenu();
+    void writeDrawingReport();
     void makeBoardMenu();
     void addViewActs(QMenu* menu);
     void makeTraceMenu();
@@ -135,7 +140,6 @@ private:
     void toggleSide();
     void newProject();
     void addPerson();
-    void askPeg(ScanPx mark, QPointF widget);
     void askContext();
     void leadTo(const Matter& matter);
     // MainWindowCheck.cpp
@@ -172,6 +176,7 @@ private:
     PointTool* m_pointTool = nullptr;
     MeasureTool* m_measureTool = nullptr;
     BoardField* m_field = nullptr;
+    PegGuide* m_pegGuide = nullptr;
     StartPage* m_startPage = nullptr;
     RegisterPage* m_registerPage = nullptr;
     HandOverPage* m_handOverPage = nullptr;

@@ -38,6 +38,7 @@ void MainWindow::makeMenus()
     makeStageMenu();
     makeDrawingMenu();
     makeSheetMenu();
+    makePegMenu();
     makeBoardMenu();
     makeTraceMenu();
     makeOutlineMenu();

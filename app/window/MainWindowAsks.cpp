@@ -74,24 +74,6 @@ void MainWindow::toggleSide()
     m_board->setSide(BoardSide::Ground);
 }
 
-void MainWindow::askPeg(ScanPx mark, QPointF widget)
-{
-    if (!m_session->canWrite()) {
-        say(tr("This project is open for reading only"), true);
-        return;
-    }
-    m_pegTool->setAsked(mark);
-    m_field->ask(
-        widget, tr("Peg"), m_session->proposedPeg(mark), m_session->pegNames(),
-        [this, mark](const QString& name) {
-            if (!m_session->placePin(mark, name))
-                return false;
-            m_pegTool->setAsked(std::nullopt);
-            return true;
-        },
-        [this] { m_pegTool->setAsked(std::nullopt); });
-}
-
 void MainWindow::askContext()
 {
     if (!m_session->scene().drawing)
@@ -182,7 +164,7 @@ void MainWindow::showKeys()
     const std::pair<QString, QString> onBoard[] = {
         {tr("middle drag, Space and drag, arrows"), tr("Move about on the board")},
         {tr("wheel"), tr("Zoom at the cursor")},
-        {tr("Alt while clicking"), tr("Set a vertex without snapping")}};
+        {tr("Alt while clicking"), tr("Set a vertex without snapping, a pin without centring it on a cross")}};
     for (const auto& [keys, what] : onBoard)
         html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>").arg(keys, what);
     auto* text = new QTextBrowser(dialog);

@@ -2,6 +2,7 @@
 #include "app/window/PinTableModel.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <QComboBox>
 #include <QCompleter>
@@ -9,8 +10,22 @@
 
 #include "app/board/Palette.h"
 #include "app/window/Words.h"
+#include "core/fit/Consensus.h"
 
 namespace inkpeg {
+namespace {
+
+QString placedWords(const Pin& pin)
+{
+    QString text = pin.placedBy == "lattice" ? PinTableModel::tr("Found with the grid")
+                   : pin.placedBy == "cross" ? PinTableModel::tr("Centred on its cross")
+                                             : PinTableModel::tr("Placed by hand");
+    if (pin.standardErrorPx)
+        text += PinTableModel::tr(", ± %1 px on each axis").arg(*pin.standardErrorPx, 0, 'f', 2);
+    return text;
+}
+
+} // namespace
 
 PinTableModel::PinTableModel(Session& session, QObject* parent)
     : QAbstractTableModel(parent), m_session(session)
@@ -66,12 +81,14 @@ QVariant PinTableModel::headerData(int section, Qt::Orientation orientation, int
 {
     if (orientation != Qt::Horizontal)
         return {};
-    static const QStringList names{tr("Peg"), tr("Use"), tr("film mm"), tr("mm"), tr("red.")};
+    static const QStringList names{tr("Peg"), tr("Use"), tr("film mm"), tr("mm"), tr("w"), tr("red.")};
     static const QStringList tips{
         tr("The surveyed peg that this pin is tied to"),
         tr("fit: takes part; check point: only judged; left out: set aside"),
         tr("Length of the residual on the film, at the stated scale"),
         tr("Length of the residual on the ground"),
+        tr("Residual over its own standard error, the larger of the two coordinates; beyond 3.3 or so it is "
+           "suspect"),
         tr("Redundancy share, 0 to 1: how far an error here would show in its own residual")};
     if (role == Qt::DisplayRole)
         return names[section];
@@ -97,6 +114,8 @@ QVariant PinTableModel::data(const QModelIndex& index, int role) const
         bold.setBold(true);
         return bold;
     }
+    if (role == Qt::ToolTipRole)
+        return placedWords(pin);
     if (role == Qt::EditRole)
         return index.column() == Use ? QVariant(static_cast<int>(pin.use)) : QVariant(words(pin.peg));
     if (role != Qt::DisplayRole)
@@ -112,6 +131,14 @@ QVariant PinTableModel::data(const QModelIndex& index, int role) const
         return (bad ? QStringLiteral("! ") : QString()) + QString::number(residual->filmMm, 'f', 2);
     case GroundMm:
         return QString::number(residual->lengthM() * 1000, 'f', 0);
+    case Test: {
+        if (pin.use != PinUse::Fit)
+            return QStringLiteral("–");
+        const double w = std::max(std::abs(residual->testEast), std::abs(residual->testNorth));
+        const int used = static_cast<int>(
+            std::ranges::count_if(m_pins, [](const Pin& each) { return each.use == PinUse::Fit; }));
+        return (w > snoopingLimit(2 * used) ? QStringLiteral("! ") : QString()) + QString::number(w, 'f', 1);
+    }
     case Redundancy:
         return QString::number(residual->redundancyShare, 'f', 2);
     default:

@@ -12,7 +12,7 @@ namespace inkpeg {
 class PinTableModel final : public QAbstractTableModel {
     Q_OBJECT
 public:
-    enum Column { Peg, Use, FilmMm, GroundMm, Redundancy, ColumnCount };
+    enum Column { Peg, Use, FilmMm, GroundMm, Test, Redundancy, ColumnCount };
 
     PinTableModel(Session& session, QObject* parent);
 

@@ -18,6 +18,8 @@
 #include "core/checks/SheetJoins.h"
 #include "core/outline/DrawnOutlines.h"
 #include "core/store/Measure.h"
+#include "core/store/DrawingDiagnosis.h"
+#include "core/store/GridCrosses.h"
 #include "core/store/Project.h"
 #include "core/store/SignOffs.h"
 
@@ -65,14 +67,28 @@ public:
     const QString& noFitBecause() const { return m_noFitBecause; }
 
     // Pins of the drawing at hand. Each returns false after saying what was wrong.
-    bool placePin(ScanPx mark, const QString& peg);
+    bool placePin(ScanPx mark, const QString& peg, const std::optional<CrossMark>& cross = {});
     bool movePin(std::int64_t pin, ScanPx mark);
     bool removePin(std::int64_t pin);
     bool renamePin(std::int64_t pin, const QString& peg);
     bool setPinUse(std::int64_t pin, PinUse use);
-    bool setModel(Model model);
-    /// The unused peg nearest to where the pins so far put a place; else the first unused one; else empty.
-    QString proposedPeg(ScanPx mark) const;
+    /// `reason` is kept with the drawing; empty where the advice was taken.
+    bool setModel(Model model, const QString& reason);
+    bool setScale(double scaleDenominator);
+    /// The drawing's part of its sheet; fewer than three corners = all of it.
+    bool setFrame(const std::vector<ScanPx>& frame);
+    bool acceptCrosses(const std::vector<ProposedPin>& crosses);
+    /// Takes over pins of the sheet's other drawings that lie on this one's part.
+    bool sharePins();
+    bool takeRemedy(std::size_t hypothesis);
+    /// The unused peg nearest to where the pins so far put a place (with one pin, the direction of the lines
+    /// of a cross); empty when nothing tells.
+    QString proposedPeg(ScanPx mark, std::optional<double> crossDirectionRad = {}) const;
+
+    /// What the diagnosis and the comparison of models say of the drawing at hand; asked once, then kept
+    /// until the project changes. Nothing without pins that can be looked at.
+    const DrawingDiagnosis* diagnosis() const;
+    const ModelComparison* comparison() const;
     QStringList pegNames() const;
 
     // Outlines of the drawing at hand. Each returns false after saying what was wrong.
@@ -155,8 +171,6 @@ private:
     void rebuildSurroundings();
     void chooseNeighbours();
     void choosePosts();
-    /// The stage that follows from these pins, for a drawing that is not beyond `pinned`.
-    Stage stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const;
     bool changePins(const QString& what,
                     const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change);
     using OutlinesEdit = std::function<Result<void>(DrawnOutlines&)>;
@@ -177,6 +191,8 @@ private:
     std::vector<Neighbour> m_pinnedPlans; ///< all of them, while the surroundings are shown
     QString m_noFitBecause;
     bool m_surroundings = false;
+    mutable std::optional<Result<DrawingDiagnosis>> m_diagnosis; ///< nothing = not asked yet
+    mutable std::optional<Result<ModelComparison>> m_comparison;
 };
 
 } // namespace inkpeg

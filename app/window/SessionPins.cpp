@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Acts on the pins of the drawing at hand.
 #include <algorithm>
-#include <set>
 
 #include "app/window/Session.h"
 #include "app/window/Words.h"
@@ -20,17 +19,6 @@ Error noPegNamed(const QString& name)
 
 } // namespace
 
-Stage Session::stageWith(const Drawing& drawing, const std::vector<Pin>& pins) const
-{
-    if (drawing.stage > Stage::Pinned)
-        return drawing.stage; // what was traced stays traced; the check tells if its pins went bad
-    const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing, pins);
-    if (ground && pinsHold(ground->fit))
-        return Stage::Pinned;
-    const std::optional<Sheet> sheet = m_project->byKey<Sheet>(drawing.sheet);
-    return sheet && !sheet->scanFile.empty() ? Stage::Scanned : Stage::Listed;
-}
-
 bool Session::changePins(const QString& what,
                          const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change)
 {
@@ -43,12 +31,12 @@ bool Session::changePins(const QString& what,
         if (auto changed = change(pins, edit); !changed)
             return changed;
         Drawing staged = *at;
-        staged.stage = stageWith(staged, pins);
+        staged.stage = stageByPins(*m_project, staged, pins);
         return staged.stage == at->stage ? Result<void>() : edit.put(staged);
     });
 }
 
-bool Session::placePin(ScanPx mark, const QString& peg)
+bool Session::placePin(ScanPx mark, const QString& peg, const std::optional<CrossMark>& cross)
 {
     if (!isOpen() || !m_scene.drawing)
         return false;
@@ -65,7 +53,9 @@ bool Session::placePin(ScanPx mark, const QString& peg)
         pin.drawing = m_drawing;
         pin.peg = name;
         pin.mark = onLattice(mark);
-        pin.placedBy = "hand";
+        pin.placedBy = cross ? "cross" : "hand";
+        if (cross)
+            pin.standardErrorPx = cross->standardErrorPx;
         auto put = edit.put(pin);
         pins.push_back(pin);
         return put;
@@ -80,6 +70,7 @@ bool Session::movePin(std::int64_t id, ScanPx mark)
                 continue;
             pin.mark = onLattice(mark);
             pin.placedBy = "hand";
+            pin.standardErrorPx.reset();
             return edit.put(pin);
         }
         return Error{ErrorCode::NotFound, "that pin is gone"};
@@ -128,19 +119,6 @@ bool Session::setPinUse(std::int64_t id, PinUse use)
                       });
 }
 
-bool Session::setModel(Model model)
-{
-    const std::optional<Drawing> at = drawing();
-    if (!at || at->model == model)
-        return false;
-    return act(tr("fit %1 by %2").arg(words(at->number), words(modelName(model))), [&](Editor& edit) {
-        Drawing changed = *at;
-        changed.model = model;
-        changed.stage = stageWith(changed, m_scene.drawing->pins);
-        return edit.put(changed);
-    });
-}
-
 QStringList Session::pegNames() const
 {
     QStringList names;
@@ -149,45 +127,6 @@ QStringList Session::pegNames() const
             names << words(peg.name);
     names.removeDuplicates(); // a peg may be given in both frames
     return names;
-}
-
-QString Session::proposedPeg(ScanPx mark) const
-{
-    if (!isOpen() || !m_scene.drawing)
-        return {};
-    const BoardDrawing& at = *m_scene.drawing;
-    std::set<std::string> taken;
-    for (const Pin& pin : at.pins)
-        taken.insert(pin.peg);
-    // Two pins are enough to guess by: a similarity needs no more.
-    Drawing guessed = at.record;
-    guessed.model = at.ground ? at.record.model : Model::Similarity;
-    const Result<DrawingGround> ground = groundOfDrawing(*m_project, guessed, at.pins);
-    if (!ground)
-        return {}; // without a guess of the place, a proposal would be a lottery
-    QString nearest;
-    double least = 0;
-    const PegsInCrs pegs(*m_project);
-    for (const Peg& peg : m_project->all<Peg>()) {
-        if (taken.contains(peg.name))
-            continue;
-        const Result<Peg> inCrs = pegs.named(peg.name);
-        if (!inCrs)
-            continue;
-        GroundM place = inCrs->position;
-        if (ground->section) {
-            if (!peg.levelM)
-                continue;
-            place = {ground->section->footOf(place).alongM, *peg.levelM};
-        }
-        const double away = distance(ground->toGround(mark), place);
-        if (nearest.isEmpty() || away < least) {
-            least = away;
-            nearest = words(peg.name);
-        }
-    }
-    // More than 20 mm off on film is no proposal but a coincidence.
-    return least <= groundMFromFilmMm(20, at.record.scaleDenominator) ? nearest : QString();
 }
 
 } // namespace inkpeg

@@ -110,6 +110,8 @@ void Session::rebuildDrawing()
     m_scene.drawing.reset();
     m_scene.cacheFolder = m_project->file().parent_path() / TilePyramid::FolderName;
     m_noFitBecause.clear();
+    m_diagnosis.reset();
+    m_comparison.reset();
     const std::optional<Drawing> record =
         m_drawing != 0 ? m_project->byId<Drawing>(m_drawing) : std::nullopt;
     if (!record) {
@@ -129,6 +131,9 @@ void Session::rebuildDrawing()
             drawing.heightPx = static_cast<int>(sheet->frame.heightPx);
         }
     }
+    for (const Drawing& other : m_project->all<Drawing>())
+        if (other.id != record->id && !record->sheet.empty() && other.sheet == record->sheet)
+            drawing.otherParts.push_back({other.number, other.frame});
     drawing.pins = m_project->ofDrawing<Pin>(record->id);
     drawing.outlines = m_project->ofDrawing<Outline>(record->id);
     Result<DrawingGround> ground = groundOfDrawing(*m_project, *record);

@@ -19,7 +19,7 @@ namespace inkpeg {
 /// A cross as found.
 struct CrossMark {
     ScanPx centre;
-    double standardErrorPx = 0; ///< of the centre, one sigma for each axis, from the scatter of both lines
+    double standardErrorPx = 0; ///< of the centre, one sigma for each axis: scatter of both lines, sampling
     double directionRad = 0;    ///< of the flatter line, on screen clockwise from the row, in (-pi/4, pi/4]
     double darkness = 0;        ///< grey levels by which its weakest arm is darker than the film beside it
     double lineMm = 0;          ///< width of its lines

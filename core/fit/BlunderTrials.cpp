@@ -111,7 +111,7 @@ private:
 
     bool someOtherPegStandsAt(std::size_t pin, GroundM ground) const
     {
-        return std::any_of(m_settings.pegs.begin(), m_settings.pegs.end(), [&](const NamedPlace& peg) {
+        return std::any_of(m_settings.pegs.begin(), m_settings.pegs.end(), [&](const RegisteredPeg& peg) {
             return peg.name != m_pins[pin].peg &&
                    std::abs(peg.ground.east - ground.east) < 4 * standardErrorEast(m_pins[pin]) &&
                    std::abs(peg.ground.north - ground.north) < 4 * standardErrorNorth(m_pins[pin]);
@@ -160,7 +160,7 @@ private:
         return pins;
     }
 
-    ControlPoint tiedTo(std::size_t pin, const NamedPlace& peg) const
+    ControlPoint tiedTo(std::size_t pin, const RegisteredPeg& peg) const
     {
         ControlPoint tied = m_pins[pin];
         tied.peg = peg.name;
@@ -170,7 +170,7 @@ private:
         return tied;
     }
 
-    static NamedPlace pegOf(const ControlPoint& pin)
+    static RegisteredPeg pegOf(const ControlPoint& pin)
     {
         return {pin.peg, pin.ground, pin.standardErrorEastM, pin.standardErrorNorthM};
     }
@@ -190,13 +190,13 @@ private:
     void tryOtherPegs(std::size_t pin)
     {
         const GroundM tied = m_pins[pin].ground;
-        const auto onLine = [&](const NamedPlace& peg) {
+        const auto onLine = [&](const RegisteredPeg& peg) {
             return std::abs(peg.ground.east - tied.east) < SameLineM ||
                    std::abs(peg.ground.north - tied.north) < SameLineM;
         };
         const auto inLine =
             static_cast<std::size_t>(std::count_if(m_settings.pegs.begin(), m_settings.pegs.end(), onLine));
-        for (const NamedPlace& peg : m_settings.pegs) {
+        for (const RegisteredPeg& peg : m_settings.pegs) {
             if (peg.name == m_pins[pin].peg || hopeless(pin, peg.ground))
                 continue;
             const bool same = onLine(peg);

@@ -33,7 +33,7 @@ enum class BlunderKind {
 std::string blunderName(BlunderKind kind);
 
 /// A surveyed peg by name, pinned or not.
-struct NamedPlace {
+struct RegisteredPeg {
     std::string name;
     GroundM ground;
     double standardErrorEastM = 0.010;
@@ -42,7 +42,7 @@ struct NamedPlace {
 
 struct DiagnosisSettings {
     FitSettings fit;
-    std::vector<NamedPlace> pegs; ///< the register; other pegs a pin could have been meant for
+    std::vector<RegisteredPeg> pegs; ///< the register; other pegs a pin could have been meant for
     /// Turn of the drawing's x axis from east, anticlockwise, when it is known how the drawing lies (film
     /// drawn along the site grid); without it a turned sheet cannot be told.
     std::optional<double> expectedTurnRad;

@@ -4,10 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include <nlohmann/json.hpp>
-
-#include "core/base/Csv.h"
 #include "core/base/Text.h"
+#include "core/fit/Consensus.h"
+#include "core/fit/Quantiles.h"
 #include "core/handover/FeatureLayers.h"
 #include "core/handover/Geodata.h"
 #include "core/records/Names.h"
@@ -16,11 +15,7 @@ namespace inkpeg {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-constexpr int FewestCheckPoints = 20;
-constexpr double Factor95 = 2.4477;
-constexpr double SmallestRatio = 0.6;
+constexpr double SheetAlpha = 0.015; ///< of all tests of a sheet together, as snoopingLimit has it
 
 FitVerdict verdictOf(const ControlFit& fit)
 {
@@ -79,6 +74,17 @@ std::optional<JournalEntry> lastPinned(const std::vector<JournalEntry>& journal,
     return found == journal.rend() ? std::nullopt : std::optional(*found);
 }
 
+std::optional<SiteGridFigures> siteGridFigures(const Project& project)
+{
+    const std::vector<Peg> pegs = project.all<Peg>();
+    const bool anyInSite = std::any_of(pegs.begin(), pegs.end(),
+                                       [](const Peg& peg) { return peg.frame == PegFrame::Site; });
+    if (!anyInSite)
+        return std::nullopt;
+    const Result<SiteGrid> grid = fitSiteGrid(commonPoints(pegs));
+    return grid ? SiteGridFigures{*grid, {}} : SiteGridFigures{{}, grid.error().message};
+}
+
 Result<DrawingFigures> figuresOf(const Project& project, const ProjectFacts& facts,
                                  const std::vector<JournalEntry>& journal, const Drawing& drawing)
 {
@@ -100,7 +106,10 @@ Result<DrawingFigures> figuresOf(const Project& project, const ProjectFacts& fac
                            .atCentre = {},
                            .atWorstCorner = {},
                            .check = {},
-                           .lastPinned = lastPinned(journal, drawing.number)};
+                           .lastPinned = lastPinned(journal, drawing.number),
+                           .comparison = {},
+                           .diagnosis = {},
+                           .tests = {}};
     figures.verdict = verdictOf(figures.ground.fit);
     for (const PinResidual& residual : figures.ground.fit.residuals) {
         if (residual.use != PinUse::LeftOut && residual.filmMm >= figures.worstMm) {
@@ -108,77 +117,19 @@ Result<DrawingFigures> figuresOf(const Project& project, const ProjectFacts& fac
             figures.worstPeg = residual.peg;
         }
     }
-    figures.check = checkPointAccuracy(figures.ground.fit.residuals);
+    if (CheckPointAccuracy check = accuracyOfCheckPoints(figures.ground.fit.residuals); check.points > 0)
+        figures.check = std::move(check);
+    Result<ModelComparison> comparison = compareModelsFor(project, drawing, figures.pins);
+    if (!comparison)
+        return comparison.error();
+    figures.comparison = std::move(comparison).value();
+    Result<DrawingDiagnosis> diagnosis = diagnoseDrawing(project, drawing, figures.pins);
+    if (!diagnosis)
+        return diagnosis.error();
+    figures.diagnosis = std::move(diagnosis).value();
+    figures.tests = pinTestsOf(figures.ground.fit);
     addErrors(facts, figures);
     return figures;
-}
-
-Json errorJson(const PositionError& error)
-{
-    return {{"total_m", error.totalM()},
-            {"control_m", error.controlM},
-            {"peg_m", error.pegM},
-            {"tracing_m", error.tracingM},
-            {"pixel_m", error.pixelM}};
-}
-
-Json pinJson(const DrawingFigures& figures, std::size_t i)
-{
-    const PinResidual& residual = figures.ground.fit.residuals[i];
-    const ControlPoint& point = figures.points[i];
-    return {{"peg", residual.peg},
-            {"use", nameOf(residual.use)},
-            {"column_px", figures.pins[i].mark.column},
-            {"row_px", figures.pins[i].mark.row},
-            {"film_x_mm", point.film.x},
-            {"film_y_mm", point.film.y},
-            {"surveyed_east_m", point.ground.east},
-            {"surveyed_north_m", point.ground.north},
-            {"residual_east_m", residual.eastM},
-            {"residual_north_m", residual.northM},
-            {"residual_m", residual.lengthM()},
-            {"residual_mm", residual.filmMm},
-            {"redundancy_share", residual.redundancyShare},
-            {"within_tolerance", residual.withinTolerance}};
-}
-
-Json checkJson(const CheckPointAccuracy& check)
-{
-    return {{"count", check.count},
-            {"rmse_east_m", check.rmseEastM},
-            {"rmse_north_m", check.rmseNorthM},
-            {"horizontal_95_m", check.horizontal95M ? Json(*check.horizontal95M) : Json(nullptr)},
-            {"as_many_as_the_standard_asks", check.enough}};
-}
-
-Json drawingJson(const DrawingFigures& figures)
-{
-    const ControlFit& fit = figures.ground.fit;
-    Json json = {{"drawing", figures.drawing.number},
-                 {"kind", nameOf(figures.drawing.kind)},
-                 {"sheet", figures.sheet.number},
-                 {"scan_sha256", figures.sheet.scanSha256},
-                 {"scale_denominator", figures.drawing.scaleDenominator},
-                 {"model", modelName(fit.settings.model)},
-                 {"verdict", fitVerdictName(figures.verdict)},
-                 {"tolerance_mm", fit.settings.toleranceMm},
-                 {"pins_used", fit.pinsUsed},
-                 {"parameters", fit.parameters},
-                 {"redundancy", fit.redundancy},
-                 {"rmse_m", fit.rmseM},
-                 {"rmse_mm", fit.rmseMm},
-                 {"s0", fit.redundancy > 0 ? Json(fit.standardErrorOfUnitWeight) : Json(nullptr)},
-                 {"worst_mm", figures.worstMm},
-                 {"worst_peg", figures.worstPeg},
-                 {"error_at_centre", errorJson(figures.atCentre)},
-                 {"error_at_worst_corner", errorJson(figures.atWorstCorner)}};
-    json["check_points"] = figures.check ? checkJson(*figures.check) : Json(nullptr);
-    json["pinned_by"] = figures.lastPinned ? Json(figures.lastPinned->person) : Json(nullptr);
-    json["pinned_at"] = figures.lastPinned ? Json(figures.lastPinned->at) : Json(nullptr);
-    json["pins"] = Json::array();
-    for (std::size_t i = 0; i < fit.residuals.size(); ++i)
-        json["pins"].push_back(pinJson(figures, i));
-    return json;
 }
 
 } // namespace
@@ -194,28 +145,6 @@ std::string fitVerdictName(FitVerdict verdict)
         return "not checked: no spare pin";
     }
     return {};
-}
-
-std::optional<CheckPointAccuracy> checkPointAccuracy(const std::vector<PinResidual>& residuals)
-{
-    CheckPointAccuracy accuracy;
-    double eastEast = 0, northNorth = 0;
-    for (const PinResidual& residual : residuals) {
-        if (residual.use != PinUse::Check)
-            continue;
-        ++accuracy.count;
-        eastEast += residual.eastM * residual.eastM;
-        northNorth += residual.northM * residual.northM;
-    }
-    if (accuracy.count == 0)
-        return std::nullopt;
-    accuracy.rmseEastM = std::sqrt(eastEast / accuracy.count);
-    accuracy.rmseNorthM = std::sqrt(northNorth / accuracy.count);
-    accuracy.enough = accuracy.count >= FewestCheckPoints;
-    const auto [smaller, larger] = std::minmax(accuracy.rmseEastM, accuracy.rmseNorthM);
-    if (larger == 0 || smaller / larger >= SmallestRatio)
-        accuracy.horizontal95M = Factor95 * 0.5 * (accuracy.rmseEastM + accuracy.rmseNorthM);
-    return accuracy;
 }
 
 Result<DrawingFigures> residualFigures(const Project& project, const Drawing& drawing)
@@ -235,7 +164,7 @@ Result<ProjectFigures> residualFigures(const Project& project,
     }
     if (drawingNumbers.empty())
         drawings = project.all<Drawing>();
-    ProjectFigures figures{project.facts(), handOverTime(project), {}, {}};
+    ProjectFigures figures{project.facts(), handOverTime(project), {}, {}, siteGridFigures(project)};
     const std::vector<JournalEntry> journal = project.journal();
     for (const Drawing& drawing : drawings) {
         Result<DrawingFigures> one = figuresOf(project, figures.facts, journal, drawing);
@@ -247,45 +176,24 @@ Result<ProjectFigures> residualFigures(const Project& project,
     return figures;
 }
 
-std::string residualCsv(const ProjectFigures& figures)
+PinTests pinTestsOf(const ControlFit& fit)
 {
-    std::string csv =
-        "drawing,model,peg,use,column_px,row_px,surveyed_east_m,surveyed_north_m,residual_east_m,"
-        "residual_north_m,residual_m,residual_mm,redundancy_share,tolerance\r\n";
-    for (const DrawingFigures& drawing : figures.drawings) {
-        const ControlFit& fit = drawing.ground.fit;
-        for (std::size_t i = 0; i < fit.residuals.size(); ++i) {
-            const PinResidual& residual = fit.residuals[i];
-            const GroundM surveyed = drawing.points[i].ground;
-            csv += csvField(drawing.drawing.number) + "," + modelName(fit.settings.model) + "," +
-                   csvField(residual.peg) + "," + nameOf(residual.use) + "," +
-                   fixed(drawing.pins[i].mark.column, 2) + "," + fixed(drawing.pins[i].mark.row, 2) + "," +
-                   fixed(surveyed.east, 4) + "," + fixed(surveyed.north, 4) + "," +
-                   fixed(residual.eastM, 4) + "," + fixed(residual.northM, 4) + "," +
-                   fixed(residual.lengthM(), 4) + "," + fixed(residual.filmMm, 3) + "," +
-                   fixed(residual.redundancyShare, 3) + "," +
-                   (residual.withinTolerance ? "within" : "out") + "\r\n";
+    PinTests tests;
+    tests.limitW = snoopingLimit(2 * fit.pinsUsed);
+    if (fit.redundancy > 1 && fit.standardErrorOfUnitWeight > 0)
+        tests.limitTau = tauQuantile(SheetAlpha / (2 * fit.pinsUsed), fit.redundancy);
+    for (const PinResidual& residual : fit.residuals) {
+        if (residual.use != PinUse::Fit)
+            continue;
+        const double w = std::max(std::abs(residual.testEast), std::abs(residual.testNorth));
+        if (w >= tests.largestW) {
+            tests.largestW = w;
+            tests.peg = residual.peg;
         }
     }
-    return csv;
-}
-
-std::string residualJson(const ProjectFigures& figures)
-{
-    Json json = {{"site_code", figures.facts.siteCode},
-                 {"title", figures.facts.title},
-                 {"crs", figures.facts.crs},
-                 {"at", figures.at},
-                 {"tracing_error_mm", figures.facts.tracingErrorMm},
-                 {"tolerance_mm", figures.facts.pinToleranceMm}};
-    json["drawings"] = Json::array();
-    for (const DrawingFigures& drawing : figures.drawings)
-        json["drawings"].push_back(drawingJson(drawing));
-    json["not_fitted"] = Json::array();
-    for (const UnfittedDrawing& drawing : figures.unfitted)
-        json["not_fitted"].push_back({{"drawing", drawing.drawing.number}, {"why", drawing.why}});
-    json["cautions"] = cautions();
-    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+    if (tests.limitTau)
+        tests.largestTau = tests.largestW / fit.standardErrorOfUnitWeight;
+    return tests;
 }
 
 std::string pinningAct(const std::string& drawingNumber, const std::string& details)

@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "core/base/Result.h"
+#include "core/fit/CheckPoints.h"
+#include "core/store/DrawingDiagnosis.h"
 #include "core/store/PositionError.h"
 #include "core/store/DrawingFit.h"
 #include "core/store/Project.h"
@@ -24,15 +26,17 @@ enum class FitVerdict {
 /// "within tolerance", "out of tolerance", "not checked: no spare pin".
 std::string fitVerdictName(FitVerdict verdict);
 
-/// Accuracy from check points left out of the fit.
-/// Source: FGDC-STD-007.3-1998 (NSSDA), 3.2.1 and appendix 3-A; tests/published/accuracy_standards.json.
-struct CheckPointAccuracy {
-    int count = 0;
-    double rmseEastM = 0, rmseNorthM = 0;
-    std::optional<double>
-        horizontal95M;   ///< nothing where the standard's approximation does not hold (ratio < 0.6)
-    bool enough = false; ///< the standard asks for 20 or more
+/// The tests of the pins in the fit: residual over its own standard error.
+/// Source: Baarda, A testing procedure for use in geodetic networks, 1968 (w); Pope, NOAA TR NOS 65 NGS 1,
+///         1976 (tau). Limits hold for all tests of the drawing together: 1.5 % false alarms a sheet.
+struct PinTests {
+    double largestW = 0, limitW = 0;
+    std::string peg; ///< where w is largest
+    double largestTau = 0;
+    std::optional<double> limitTau; ///< nothing below two redundant coordinates: tau can tell nothing then
 };
+
+PinTests pinTestsOf(const ControlFit& fit);
 
 struct DrawingFigures {
     Drawing drawing;
@@ -47,6 +51,9 @@ struct DrawingFigures {
     PositionError atWorstCorner; ///< at the corner of the drawing where it is largest
     std::optional<CheckPointAccuracy> check;
     std::optional<JournalEntry> lastPinned; ///< the journal's last word on pinning this drawing
+    ModelComparison comparison;             ///< every model that the pins allow
+    DrawingDiagnosis diagnosis;
+    PinTests tests;
 };
 
 struct UnfittedDrawing {
@@ -54,15 +61,19 @@ struct UnfittedDrawing {
     std::string why;
 };
 
+/// How the local site grid lies in the CRS.
+struct SiteGridFigures {
+    std::optional<SiteGrid> grid;
+    std::string whyNot; ///< when it cannot be related
+};
+
 struct ProjectFigures {
     ProjectFacts facts;
     std::string at; ///< state of the project, ISO 8601, UTC
     std::vector<DrawingFigures> drawings;
     std::vector<UnfittedDrawing> unfitted;
+    std::optional<SiteGridFigures> siteGrid; ///< nothing when no peg is given in it
 };
-
-/// NSSDA figures of the residuals whose use is Check; nothing if there are none.
-std::optional<CheckPointAccuracy> checkPointAccuracy(const std::vector<PinResidual>& residuals);
 
 /// Errors: as groundOfDrawing.
 Result<DrawingFigures> residualFigures(const Project& project, const Drawing& drawing);

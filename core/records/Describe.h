@@ -112,6 +112,7 @@ void describe(Visit& visit, Drawing& drawing)
           drawing.sectionLine);
     visit({"exaggeration", "", "sections: how many times taller than wide it was drawn"},
           drawing.verticalExaggeration);
+    visit({"model_reason", "", "why this model, as whoever chose it said"}, drawing.modelReason);
 }
 
 template<typename Visit>
@@ -127,6 +128,8 @@ void describe(Visit& visit, Pin& pin)
           pin.onDatum);
     visit({"datum", "m", "sections: datum of the piece the mark belongs to, if not the drawing's"},
           pin.datumM);
+    visit({"standard_error", "px", "of a mark centred on a cross, one sigma for each axis"},
+          pin.standardErrorPx);
 }
 
 template<typename Visit>

@@ -82,6 +82,7 @@ struct Drawing {
     Model model = Model::Affine;
     Stage stage = Stage::Listed;
     std::string note;
+    std::string modelReason = {}; ///< why this model, as whoever chose it said
     bool operator==(const Drawing&) const = default;
 };
 
@@ -95,6 +96,7 @@ struct Pin {
     std::string placedBy; ///< "hand", "cross" (centred on a grid cross), "lattice" (found by itself)
     bool onDatum = false; ///< sections: the mark lies on the datum line, whose level it has
     std::optional<double> datumM = {}; ///< of the piece this mark belongs to, if not the drawing's
+    std::optional<double> standardErrorPx = {}; ///< of a mark centred on a cross, one sigma for each axis
     bool operator==(const Pin&) const = default;
 };
 

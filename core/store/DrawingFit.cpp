@@ -141,6 +141,17 @@ bool pinsHold(const ControlFit& fit)
            });
 }
 
+Stage stageByPins(const Project& project, const Drawing& drawing, std::span<const Pin> pins)
+{
+    if (drawing.stage > Stage::Pinned)
+        return drawing.stage;
+    const Result<DrawingGround> ground = groundOfDrawing(project, drawing, pins);
+    if (ground && pinsHold(ground->fit))
+        return Stage::Pinned;
+    const std::optional<Sheet> sheet = project.byKey<Sheet>(drawing.sheet);
+    return sheet && !sheet->scanFile.empty() ? Stage::Scanned : Stage::Listed;
+}
+
 bool isUpright(DrawingKind kind)
 {
     return kind != DrawingKind::Plan;

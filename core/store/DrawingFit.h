@@ -41,6 +41,10 @@ struct DrawingGround {
 /// mispinned) and no residual beyond the tolerance, check points included. Only then does it count as pinned.
 bool pinsHold(const ControlFit& fit);
 
+/// The stage that follows from these pins for a drawing that is not beyond `pinned`; one that is stays what it
+/// is: what was traced stays traced, and the check tells if its pins went bad.
+Stage stageByPins(const Project& project, const Drawing& drawing, std::span<const Pin> pins);
+
 /// True for the kinds whose vertical axis is the level.
 bool isUpright(DrawingKind kind);
 

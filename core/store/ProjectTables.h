@@ -10,7 +10,7 @@
 namespace inkpeg {
 
 /// The version of the project file that this program writes.
-inline constexpr int FileVersion = 3;
+inline constexpr int FileVersion = 4;
 
 /// Makes every table in an empty database, within a transaction of the caller's.
 Result<void> createTables(const Database& database, const ProjectCrs& crs);

@@ -165,6 +165,56 @@ private slots:
                 QVERIFY(place.x > -0.01 && place.x < 178.01 && place.y > -0.01 && place.y < 112.01);
     }
 
+    // A peg that is kilometres off must not squeeze the others into one heap.
+    void namesDoNotOverlapOnABlunderedSheet()
+    {
+        DrawingFigures blundered = m_figures->drawings[0];
+        blundered.points[2].ground.east += 5'000;
+        const Result<ControlFit> fit = fitControl(blundered.points, blundered.ground.fit.settings);
+        QVERIFY(fit);
+        for (const ControlFit& shown : {blundered.ground.fit, *fit}) {
+            blundered.ground.fit = shown;
+            const ResidualPicture picture = residualPicture(blundered, 178, 100);
+            std::vector<QRectF> names;
+            for (const PicturePiece& piece : picture.pieces)
+                if (piece.role == PieceRole::Label) {
+                    // Letters of 7.5 points are 1.5 mm wide or less, 2 mm high.
+                    const QRectF box(piece.at[0].x, piece.at[0].y - 2, 1.5 * double(piece.text.size()), 2);
+                    for (const QRectF& other : names)
+                        QVERIFY2(!box.intersects(other), piece.text.c_str());
+                    names.push_back(box);
+                }
+            QCOMPARE(names.size(), blundered.points.size());
+        }
+    }
+
+    void theReportSaysHowTheModelWasChosenAndWhatMayBeWrong()
+    {
+        const QString pdf = pdfText();
+        const QString html = QString::fromStdString(slurp(path("report/residuals.html")));
+        for (const QString& text : {pdf, html})
+            for (const char* expected :
+                 {"Comparison of models", "thin-plate spline", "advised", "Baarda", "hull of its pins",
+                  "check point"})
+                QVERIFY2(text.contains(expected), expected);
+        const nlohmann::json report = nlohmann::json::parse(slurp(path("report/residuals.json")));
+        for (const nlohmann::json& drawing : report["drawings"]) {
+            QCOMPARE(drawing["models"]["compared"].size(), std::size_t{6});
+            QVERIFY(!drawing["diagnosis"]["summary"].get<std::string>().empty());
+            QVERIFY(drawing["tests"]["limit_w"].get<double>() >= 3.29);
+        }
+    }
+
+    void eachDrawingHasAReportOfItsOwn()
+    {
+        const auto files = writeEachResidualReport(*m_figures, path("each"));
+        QVERIFY2(files, files ? "" : files.error().message.c_str());
+        QCOMPARE(files->size(), 4 * m_figures->drawings.size());
+        const nlohmann::json one = nlohmann::json::parse(slurp(path("each/P-01/residuals.json")));
+        QCOMPARE(one["drawings"].size(), std::size_t{1});
+        QVERIFY(run("pdftotext", {m_folder.filePath("each/S-01/residuals.pdf"), "-"}).contains("S-01"));
+    }
+
     void aDrawingOutOfToleranceIsStamped()
     {
         const Drawing plan = m_project->byKey<Drawing>("P-01").value();
@@ -180,31 +230,6 @@ private slots:
         QVERIFY(files);
         const QString text = run("pdftotext", {"-layout", m_folder.filePath("moved/residuals.pdf"), "-"});
         QVERIFY(text.contains("OUT OF TOLERANCE"));
-    }
-
-    // FGDC-STD-007.3-1998, appendix 3-A; cases in tests/published/accuracy_standards.json.
-    void checkPointsGiveTheNssdaFigure()
-    {
-        std::ifstream in(INKPEG_PUBLISHED_DIR "/accuracy_standards.json");
-        const nlohmann::json published = nlohmann::json::parse(in);
-        int held = 0;
-        for (const nlohmann::json& given : published["nssda_arithmetic_cases_computed_here"]) {
-            if (!given.contains("rmse_x"))
-                continue;
-            std::vector<PinResidual> residuals(20);
-            for (PinResidual& residual : residuals) {
-                residual.use = PinUse::Check;
-                residual.eastM = given["rmse_x"];
-                residual.northM = given["rmse_y"];
-            }
-            const CheckPointAccuracy accuracy = checkPointAccuracy(residuals).value();
-            QVERIFY(accuracy.enough);
-            QCOMPARE(accuracy.horizontal95M.has_value(), !given["accuracy_r"].is_null());
-            if (accuracy.horizontal95M)
-                QVERIFY(std::abs(*accuracy.horizontal95M - given["accuracy_r"].get<double>()) < 1e-4);
-            ++held;
-        }
-        QCOMPARE(held, 3);
     }
 };
 

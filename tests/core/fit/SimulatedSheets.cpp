@@ -23,7 +23,7 @@ std::size_t pick(std::mt19937& random, std::size_t count)
 }
 
 struct Peg {
-    NamedPlace surveyed;
+    RegisteredPeg surveyed;
     GroundM true_;
     int column = 0, row = 0;
 };
@@ -56,7 +56,7 @@ std::vector<Peg> pegGrid(double spacingM, int columns, int rows, std::mt19937& r
     return pegs;
 }
 
-ControlPoint tied(FilmMm film, const NamedPlace& peg)
+ControlPoint tied(FilmMm film, const RegisteredPeg& peg)
 {
     return {.peg = peg.name,
             .film = film,
@@ -73,7 +73,7 @@ double& coordinate(SimulatedSheet& sheet, std::size_t pin, bool east)
 
 void intoRegister(SimulatedSheet& sheet, std::size_t pin)
 {
-    for (NamedPlace& peg : sheet.settings.pegs)
+    for (RegisteredPeg& peg : sheet.settings.pegs)
         if (peg.name == sheet.pins[pin].peg)
             peg.ground = sheet.pins[pin].ground;
 }
