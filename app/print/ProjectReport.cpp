@@ -197,11 +197,11 @@ DocumentChapter deposit(const ProjectFigures& figures)
                            "from the fit, the pegs, tracing (" +
                            exact(facts.tracingErrorMm) + " mm on the film) and the scan's resolution.";
     if (const std::optional<CheckPointAccuracy> checked = projectAccuracy(figures)) {
-        accuracy += " " + count(static_cast<std::size_t>(checked->count), "check point", "check points") +
+        accuracy += " " + count(static_cast<std::size_t>(checked->points), "check point", "check points") +
                     " left out of the fits: RMSE " + mm(checked->rmseEastM) + " mm east, " +
                     mm(checked->rmseNorthM) + " mm north";
-        accuracy += checked->horizontal95M && checked->enough
-                        ? "; horizontal accuracy " + mm(*checked->horizontal95M) +
+        accuracy += checked->accuracy95M && checked->enoughPoints
+                        ? "; horizontal accuracy " + mm(*checked->accuracy95M) +
                               " mm at 95 % confidence (FGDC-STD-007.3-1998, NSSDA)."
                         : "; fewer or more uneven than the 20 that NSSDA asks for, so that no figure at 95 % is "
                           "stated.";

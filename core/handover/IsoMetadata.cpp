@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "core/base/Text.h"
+#include "core/fit/CheckPoints.h"
 #include "core/handover/Geodata.h"
 #include "core/handover/Xml.h"
 #include "core/records/Names.h"
@@ -29,8 +30,8 @@ std::string text(const std::string& property, const std::string& words)
 
 std::string code(const std::string& property, const std::string& list, const std::string& value)
 {
-    return wrap(property, "<gmd:" + list + " codeList=\"" + CodeLists + list + "\" codeListValue=\"" + value +
-                              "\">" + value + "</gmd:" + list + ">");
+    return wrap(property, "<gmd:" + list + " codeList=\"" + CodeLists + list + "\" codeListValue=\"" +
+                              value + "\">" + value + "</gmd:" + list + ">");
 }
 
 std::string decimal(const std::string& property, double value)
@@ -52,21 +53,21 @@ std::string referenceSystem(const std::string& crs)
                      wrap("gmd:referenceSystemIdentifier",
                           wrap("gmd:RS_Identifier",
                                text("gmd:code", colon == std::string::npos ? crs : crs.substr(colon + 1)) +
-                                   text("gmd:codeSpace", colon == std::string::npos ? "" : crs.substr(0, colon))))));
+                                   text("gmd:codeSpace",
+                                        colon == std::string::npos ? "" : crs.substr(0, colon))))));
 }
 
 std::string extent(const std::vector<LonLat>& corners)
 {
     if (corners.size() != 2)
         return {};
-    return wrap("gmd:extent",
-                wrap("gmd:EX_Extent",
-                     wrap("gmd:geographicElement",
-                          wrap("gmd:EX_GeographicBoundingBox",
-                               decimal("gmd:westBoundLongitude", corners[0].longitude) +
-                                   decimal("gmd:eastBoundLongitude", corners[1].longitude) +
-                                   decimal("gmd:southBoundLatitude", corners[0].latitude) +
-                                   decimal("gmd:northBoundLatitude", corners[1].latitude)))));
+    return wrap("gmd:extent", wrap("gmd:EX_Extent",
+                                   wrap("gmd:geographicElement",
+                                        wrap("gmd:EX_GeographicBoundingBox",
+                                             decimal("gmd:westBoundLongitude", corners[0].longitude) +
+                                                 decimal("gmd:eastBoundLongitude", corners[1].longitude) +
+                                                 decimal("gmd:southBoundLatitude", corners[0].latitude) +
+                                                 decimal("gmd:northBoundLatitude", corners[1].latitude)))));
 }
 
 std::string constraints(const ProjectFacts& facts)
@@ -88,33 +89,36 @@ std::string coarsestScale(const ProjectFigures& figures)
         scale = std::max(scale, drawing.drawing.scaleDenominator);
     if (scale == 0)
         return {};
-    return wrap("gmd:spatialResolution",
-                wrap("gmd:MD_Resolution",
-                     wrap("gmd:equivalentScale",
-                          wrap("gmd:MD_RepresentativeFraction",
-                               wrap("gmd:denominator", "<gco:Integer>" + fixed(scale, 0) + "</gco:Integer>")))));
+    return wrap(
+        "gmd:spatialResolution",
+        wrap("gmd:MD_Resolution",
+             wrap("gmd:equivalentScale",
+                  wrap("gmd:MD_RepresentativeFraction",
+                       wrap("gmd:denominator", "<gco:Integer>" + fixed(scale, 0) + "</gco:Integer>")))));
 }
 
 std::string identification(const IsoRecord& record)
 {
     const ProjectFacts& facts = record.figures->facts;
-    const std::string date =
-        wrap("gmd:date", wrap("gmd:CI_Date", wrap("gmd:date", "<gco:Date>" + record.figures->at.substr(0, 10) +
-                                                                  "</gco:Date>") +
-                                                 code("gmd:dateType", "CI_DateTypeCode", "revision")));
-    const std::string summary = facts.title + ": excavation drawings on film, scanned, tied to surveyed control "
-                                              "and traced; with registers and stated standard errors.";
-    return wrap("gmd:identificationInfo",
-                wrap("gmd:MD_DataIdentification",
-                     wrap("gmd:citation",
-                          wrap("gmd:CI_Citation",
-                               text("gmd:title", facts.title.empty() ? facts.siteCode : facts.title) + date)) +
-                         text("gmd:abstract", summary) + party("gmd:pointOfContact", facts, "custodian") +
-                         constraints(facts) +
-                         code("gmd:spatialRepresentationType", "MD_SpatialRepresentationTypeCode", "vector") +
-                         coarsestScale(*record.figures) + text("gmd:language", "eng") +
-                         wrap("gmd:topicCategory", "<gmd:MD_TopicCategoryCode>society</gmd:MD_TopicCategoryCode>") +
-                         extent(record.corners)));
+    const std::string date = wrap(
+        "gmd:date", wrap("gmd:CI_Date",
+                         wrap("gmd:date", "<gco:Date>" + record.figures->at.substr(0, 10) + "</gco:Date>") +
+                             code("gmd:dateType", "CI_DateTypeCode", "revision")));
+    const std::string summary = facts.title +
+                                ": excavation drawings on film, scanned, tied to surveyed control "
+                                "and traced; with registers and stated standard errors.";
+    return wrap(
+        "gmd:identificationInfo",
+        wrap("gmd:MD_DataIdentification",
+             wrap("gmd:citation",
+                  wrap("gmd:CI_Citation",
+                       text("gmd:title", facts.title.empty() ? facts.siteCode : facts.title) + date)) +
+                 text("gmd:abstract", summary) + party("gmd:pointOfContact", facts, "custodian") +
+                 constraints(facts) +
+                 code("gmd:spatialRepresentationType", "MD_SpatialRepresentationTypeCode", "vector") +
+                 coarsestScale(*record.figures) + text("gmd:language", "eng") +
+                 wrap("gmd:topicCategory", "<gmd:MD_TopicCategoryCode>society</gmd:MD_TopicCategoryCode>") +
+                 extent(record.corners)));
 }
 
 std::string distribution(const std::vector<std::string>& formats)
@@ -128,13 +132,14 @@ std::string distribution(const std::vector<std::string>& formats)
 
 std::string quantity(const std::string& measure, const std::string& method, double metres)
 {
-    return wrap("gmd:report",
-                wrap("gmd:DQ_AbsoluteExternalPositionalAccuracy",
-                     text("gmd:nameOfMeasure", measure) + text("gmd:evaluationMethodDescription", method) +
-                         wrap("gmd:result",
-                              wrap("gmd:DQ_QuantitativeResult",
-                                   "<gmd:valueUnit xlink:href=\"http://www.opengis.net/def/uom/UCUM/0/m\"/>\n" +
-                                       wrap("gmd:value", "<gco:Record>" + fixed(metres, 4) + "</gco:Record>")))));
+    return wrap(
+        "gmd:report",
+        wrap("gmd:DQ_AbsoluteExternalPositionalAccuracy",
+             text("gmd:nameOfMeasure", measure) + text("gmd:evaluationMethodDescription", method) +
+                 wrap("gmd:result",
+                      wrap("gmd:DQ_QuantitativeResult",
+                           "<gmd:valueUnit xlink:href=\"http://www.opengis.net/def/uom/UCUM/0/m\"/>\n" +
+                               wrap("gmd:value", "<gco:Record>" + fixed(metres, 4) + "</gco:Record>")))));
 }
 
 std::string accuracy(const ProjectFigures& figures)
@@ -144,19 +149,20 @@ std::string accuracy(const ProjectFigures& figures)
         worst = std::max(worst, drawing.atWorstCorner.totalM());
     std::string reports;
     if (const std::optional<CheckPointAccuracy> checked = projectAccuracy(figures)) {
-        const std::string count = std::to_string(checked->count) + " check points left out of the fits" +
-                                  (checked->enough ? "" : "; NSSDA asks for 20 or more");
+        const std::string count = std::to_string(checked->points) + " check points left out of the fits" +
+                                  (checked->enoughPoints ? "" : "; NSSDA asks for 20 or more");
         reports += quantity("root mean square error, east", count, checked->rmseEastM);
         reports += quantity("root mean square error, north", count, checked->rmseNorthM);
-        if (checked->horizontal95M && checked->enough)
+        if (checked->accuracy95M && checked->enoughPoints)
             reports += quantity("horizontal accuracy at 95 % confidence (NSSDA)",
-                                count + "; FGDC-STD-007.3-1998", *checked->horizontal95M);
+                                count + "; FGDC-STD-007.3-1998", *checked->accuracy95M);
     }
     if (!figures.drawings.empty())
-        reports += quantity("standard error of position, largest, one sigma for each axis",
-                            "propagated from the fits, the pegs, tracing and the scans' resolution; each vertex "
-                            "carries its own",
-                            worst);
+        reports +=
+            quantity("standard error of position, largest, one sigma for each axis",
+                     "propagated from the fits, the pegs, tracing and the scans' resolution; each vertex "
+                     "carries its own",
+                     worst);
     return reports;
 }
 
@@ -173,22 +179,25 @@ std::string lineage(const ProjectFigures& figures)
              std::to_string(fit.pinsUsed) + " surveyed pegs, model " + modelName(fit.settings.model) +
              ", redundancy " + std::to_string(fit.redundancy) + ", RMSE " + fixed(fit.rmseM * 1000, 1) +
              " mm on the ground: " + fitVerdictName(drawing.verdict) + ".");
-        sources += wrap("gmd:source",
-                        wrap("gmd:LI_Source",
-                             text("gmd:description",
-                                  "Sheet " + drawing.sheet.number + ", " + nameOf(drawing.drawing.kind) + " " +
-                                      drawing.drawing.number +
-                                      (drawing.drawing.drawnOn.empty() ? "" : ", drawn " + drawing.drawing.drawnOn)) +
-                                 wrap("gmd:scaleDenominator",
-                                      wrap("gmd:MD_RepresentativeFraction",
-                                           wrap("gmd:denominator", "<gco:Integer>" +
-                                                                       fixed(drawing.drawing.scaleDenominator, 0) +
-                                                                       "</gco:Integer>")))));
+        sources += wrap(
+            "gmd:source",
+            wrap("gmd:LI_Source",
+                 text("gmd:description",
+                      "Sheet " + drawing.sheet.number + ", " + nameOf(drawing.drawing.kind) + " " +
+                          drawing.drawing.number +
+                          (drawing.drawing.drawnOn.empty() ? "" : ", drawn " + drawing.drawing.drawnOn)) +
+                     wrap("gmd:scaleDenominator",
+                          wrap("gmd:MD_RepresentativeFraction",
+                               wrap("gmd:denominator", "<gco:Integer>" +
+                                                           fixed(drawing.drawing.scaleDenominator, 0) +
+                                                           "</gco:Integer>")))));
     }
-    step("Outlines, edges, levels and points traced over the scans; checked and signed off as each record says.");
+    step("Outlines, edges, levels and points traced over the scans; checked and signed off as each record "
+         "says.");
     return wrap("gmd:lineage",
                 wrap("gmd:LI_Lineage",
-                     text("gmd:statement", "Scanned drawing film tied to surveyed control and traced over the scans.") +
+                     text("gmd:statement",
+                          "Scanned drawing film tied to surveyed control and traced over the scans.") +
                          steps + sources));
 }
 
@@ -201,7 +210,8 @@ std::optional<CheckPointAccuracy> projectAccuracy(const ProjectFigures& figures)
         if (!drawing.ground.section) // north is a level there
             residuals.insert(residuals.end(), drawing.ground.fit.residuals.begin(),
                              drawing.ground.fit.residuals.end());
-    return checkPointAccuracy(residuals);
+    const CheckPointAccuracy checked = accuracyOfCheckPoints(residuals);
+    return checked.points > 0 ? std::optional(checked) : std::nullopt;
 }
 
 std::string isoMetadataXml(const IsoRecord& record)
@@ -209,10 +219,12 @@ std::string isoMetadataXml(const IsoRecord& record)
     const ProjectFacts& facts = record.figures->facts;
     return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
            "<gmd:MD_Metadata xmlns:gmd=\"http://www.isotc211.org/2005/gmd\" "
-           "xmlns:gco=\"http://www.isotc211.org/2005/gco\" xmlns:xlink=\"http://www.w3.org/1999/xlink\">\n" +
+           "xmlns:gco=\"http://www.isotc211.org/2005/gco\" "
+           "xmlns:xlink=\"http://www.w3.org/1999/xlink\">\n" +
            text("gmd:fileIdentifier", facts.siteCode) + text("gmd:language", "eng") +
            code("gmd:characterSet", "MD_CharacterSetCode", "utf8") +
-           code("gmd:hierarchyLevel", "MD_ScopeCode", "dataset") + party("gmd:contact", facts, "pointOfContact") +
+           code("gmd:hierarchyLevel", "MD_ScopeCode", "dataset") +
+           party("gmd:contact", facts, "pointOfContact") +
            wrap("gmd:dateStamp", "<gco:Date>" + record.figures->at.substr(0, 10) + "</gco:Date>") +
            text("gmd:metadataStandardName", "ISO 19115 Geographic information - Metadata") +
            text("gmd:metadataStandardVersion", "ISO 19115:2003") + referenceSystem(facts.crs) +
