@@ -26,14 +26,16 @@ double standardErrorOf(const DrawingGround& ground, std::span<const Term> terms,
     Eigen::VectorXd byCoefficients = Eigen::VectorXd::Zero(ground.fit.covariance.rows());
     double variance = 0;
     for (const Term& term : terms) {
+        const double byNorth =
+            term.byNorth / ground.verticalExaggeration; // the fit leads to levels as drawn
         const FilmMm film = ground.film.toFilm(term.at);
         const Eigen::MatrixXd rows =
             ground.fit.plane->equations().rows(normal.unit(film), ground.fit.coefficients);
         byCoefficients +=
-            normal.groundScale * (rows.row(0) * term.byEast + rows.row(1) * term.byNorth).transpose();
+            normal.groundScale * (rows.row(0) * term.byEast + rows.row(1) * byNorth).transpose();
         const GroundJacobian slope = ground.fit.transform.jacobian(film);
-        const double byX = term.byEast * slope.eastByX + term.byNorth * slope.northByX;
-        const double byY = term.byEast * slope.eastByY + term.byNorth * slope.northByY;
+        const double byX = term.byEast * slope.eastByX + byNorth * slope.northByX;
+        const double byY = term.byEast * slope.eastByY + byNorth * slope.northByY;
         variance += (byX * byX + byY * byY) * pointing;
     }
     const double inflation = std::max(1.0, ground.fit.standardErrorOfUnitWeight);

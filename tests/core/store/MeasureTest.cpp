@@ -114,11 +114,17 @@ private slots:
     {
         DrawingGround ground = groundOf(pins());
         QVERIFY(!measuredRise(ground, {0, 0}, {0, 100}, tracingMm));
-        ground.section = SectionFrame{};
+        const auto frame = SectionFrame::through("S-01", {{"A", {100, 200}}, {"B", {103, 204}}}, 12.0);
+        QVERIFY(frame);
+        ground.section = *frame;
         const auto rise = measuredRise(ground, {1000, 2000}, {2000, 1000}, tracingMm);
         QVERIFY(rise);
         QVERIFY(std::abs(rise->value - 1000 * metresPerPx) < 1e-9); // rows run down, levels up
         QVERIFY(rise->standardError > 0.25 * 0.02 * std::sqrt(2.0));
+        ground.verticalExaggeration = 2; // drawn twice as high: half the rise, half its error
+        const auto halved = measuredRise(ground, {1000, 2000}, {2000, 1000}, tracingMm);
+        QVERIFY(halved && std::abs(halved->value - rise->value / 2) < 1e-9);
+        QVERIFY(std::abs(halved->standardError - rise->standardError / 2) < 1e-12);
         QVERIFY(std::abs(riseBetweenLevels(12.40, 12.15).value + 0.25) < 1e-12);
     }
     void publishedAreasAndCentroids()
