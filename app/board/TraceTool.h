@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Tracing outlines and editing their vertices.
 //
-// Armed with a context number, each click sets a vertex and the line follows the pencil there (W: straight):
-// Enter or C closes the outline, Backspace takes the last click back, Esc gives up, K and 1 to 5 choose the
-// kind of the next edge. After E a click proposes the closed pencil outline around it: Enter or a click inside
-// takes it, full stop and comma step to the next larger and smaller one, B bridges wider gaps. Otherwise a click chooses
-// an outline; its vertices can be dragged, a double click on an edge (or I) puts one in, X or Delete takes
-// one out, and 1 to 5 give the edge under the pointer its kind.
+// Armed with a context number, each click sets a vertex and the line follows the pencil there (W:
+// straight): Enter or C closes the outline, Backspace takes the last click back, Esc gives up, K and 1 to 5
+// choose the kind of the next edge. After E a click proposes the closed pencil outline around it: Enter or
+// a click inside takes it, full stop and comma step to the next larger and smaller one, B bridges wider
+// gaps. Otherwise a click chooses an outline; its vertices can be dragged, a double click on an edge (or I)
+// puts one in, X or Delete takes one out, and 1 to 5 give the edge under the pointer its kind.
 #pragma once
 
 #include <cstdint>
@@ -104,7 +104,7 @@ private:
 
     std::string m_context;
     InkTracing m_ink;
-    Ring m_ring; ///< kinds[i] belongs to the edge that leaves vertex i
+    Ring m_ring;                        ///< kinds[i] belongs to the edge that leaves vertex i
     std::vector<std::size_t> m_clicked; ///< vertices of the ring after each click
     std::vector<EdgeInsertion> m_insertions;
     EdgeKind m_nextKind = EdgeKind::Certain;

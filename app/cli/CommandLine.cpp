@@ -18,9 +18,9 @@ constexpr int ExitBadInput = 2;
 
 const std::vector<Verb>& verbs()
 {
-    static const std::vector<Verb> all = {newVerb(),    registerVerb(), pinVerb(),
-                                          layVerb(),    traceVerb(),    checkVerb(),    linksVerb(),
-                                          reportVerb(), handOverVerb(), verifyVerb()};
+    static const std::vector<Verb> all = {newVerb(),      registerVerb(), pinVerb(),   layVerb(),
+                                          traceVerb(),    checkVerb(),    linksVerb(), reportVerb(),
+                                          handOverVerb(), verifyVerb()};
     return all;
 }
 
