@@ -235,6 +235,7 @@ Result<VerbEnd> run(const Call& call)
         if (!project)
             return project.error();
         project->setPerson(call.value("person"));
+        project->setReasonAsked([why = call.value("why")](const std::vector<std::string>&) { return why; });
         for (DrawingWork& work : *all)
             if (const Result<void> stored = store(call, *project, work); !stored)
                 return stored.error();
