@@ -47,8 +47,8 @@ void InkGuide::read(const BoardDrawing& drawing)
             };
             const Result<Scan> scan = Scan::open(wanted.file);
             auto ink = std::make_shared<Result<FilmInk>>(
-                scan ? readFilmInk(*scan, inkWindow(wanted.frame, scan->facts(), wanted.dpi), wanted.dpi, {},
-                                   progress)
+                scan ? readFilmInk(*scan, inkWindow(wanted.frame, scan->facts(), wanted.dpi), wanted.dpi,
+                                   {}, progress)
                      : Result<FilmInk>(scan.error()));
             QMetaObject::invokeMethod(
                 this, [this, generation, ink] { arrived(generation, *ink); }, Qt::QueuedConnection);

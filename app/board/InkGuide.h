@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The pencil of the drawing at hand, read away from the window's thread: until it is there, and where there is
-// no scan, outlines are traced straight.
+// The pencil of the drawing at hand, read away from the window's thread: until it is there, and where there
+// is no scan, outlines are traced straight.
 #pragma once
 
 #include <atomic>

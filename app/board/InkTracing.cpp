@@ -198,8 +198,7 @@ void InkTracing::paintProposal(QPainter& painter, const BoardPicture& picture) c
     for (const BridgedGap& gap : area->gaps) {
         const QPointF from = picture.at(gap.from), to = picture.at(gap.to), along = to - from;
         const double length = std::hypot(along.x(), along.y());
-        const QPointF across =
-            length > 0 ? QPointF(-along.y(), along.x()) / length * 6 : QPointF(0, 6);
+        const QPointF across = length > 0 ? QPointF(-along.y(), along.x()) / length * 6 : QPointF(0, 6);
         for (const auto& [colour, width] :
              {std::pair(picture.colours.halo, 6.0), std::pair(picture.colours.doubtful, 3.0)}) {
             painter.setPen(QPen(colour, width));

@@ -42,8 +42,8 @@ public:
     };
     std::optional<Snap> snapFor(ScanPx place, double reachPx) const;
 
-    /// What lies between two places by the pencil, neither included; nothing where the line goes straight: when
-    /// it does not follow, the ink is not read yet, or most of the way has no pencil.
+    /// What lies between two places by the pencil, neither included; nothing where the line goes straight:
+    /// when it does not follow, the ink is not read yet, or most of the way has no pencil.
     std::vector<ScanPx> between(ScanPx from, ScanPx to) const;
 
     /// The line that is being led to the pointer, found anew when either end has moved.

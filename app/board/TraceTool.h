@@ -134,7 +134,7 @@ private:
 
     std::string m_context;
     InkTracing m_ink;
-    Ring m_ring; ///< kinds[i] belongs to the edge that leaves vertex i
+    Ring m_ring;                        ///< kinds[i] belongs to the edge that leaves vertex i
     std::vector<std::size_t> m_clicked; ///< vertices of the ring after each click
     std::optional<Mended> m_mending;
     EdgeKind m_nextKind = EdgeKind::Certain;

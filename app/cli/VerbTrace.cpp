@@ -34,7 +34,8 @@ struct DrawingWork {
 Result<TraceSettings> settingsOf(const Call& call)
 {
     TraceSettings settings;
-    for (const auto& [option, value] : {std::pair{"gap", &settings.gapMm}, {"tolerance", &settings.toleranceMm}}) {
+    for (const auto& [option, value] :
+         {std::pair{"gap", &settings.gapMm}, {"tolerance", &settings.toleranceMm}}) {
         const Result<std::optional<double>> number = call.number(option);
         if (!number)
             return number.error();
@@ -59,7 +60,8 @@ Result<std::vector<DrawingWork>> workOf(const Call& call, const Project& project
         if (!only.empty() && std::ranges::find(only, outline.drawing) == only.end())
             continue;
         const std::string line = file + ", line " + std::to_string(outline.seeds.front().line) + ": ";
-        auto entry = std::ranges::find(all, outline.drawing, [](const DrawingWork& work) { return work.drawing.number; });
+        auto entry = std::ranges::find(all, outline.drawing,
+                                       [](const DrawingWork& work) { return work.drawing.number; });
         if (entry == all.end()) {
             const std::optional<Drawing> drawing = project.byKey<Drawing>(outline.drawing);
             if (!drawing)
@@ -67,17 +69,17 @@ Result<std::vector<DrawingWork>> workOf(const Call& call, const Project& project
                                                       "\" is not in the register; register it first"};
             const std::optional<Sheet> sheet = project.byKey<Sheet>(drawing->sheet);
             if (!sheet || sheet->scanFile.empty())
-                return Error{ErrorCode::NotFound,
-                             line + "drawing " + outline.drawing + " has no scan; give its sheet one first"};
+                return Error{ErrorCode::NotFound, line + "drawing " + outline.drawing +
+                                                      " has no scan; give its sheet one first"};
             all.push_back({*drawing, {}, 0});
             entry = all.end() - 1;
         }
         if (!call.has("replace"))
             for (const Outline& former : project.ofDrawing<Outline>(entry->drawing.id))
                 if (former.context == outline.context)
-                    return Error{ErrorCode::Conflict,
-                                 line + "context " + outline.context + " is drawn on " + outline.drawing +
-                                     " already; --replace traces it anew"};
+                    return Error{ErrorCode::Conflict, line + "context " + outline.context +
+                                                          " is drawn on " + outline.drawing +
+                                                          " already; --replace traces it anew"};
         entry->outlines.push_back({std::move(outline), {}, {}});
     }
     if (all.empty())
@@ -85,7 +87,8 @@ Result<std::vector<DrawingWork>> workOf(const Call& call, const Project& project
     return all;
 }
 
-Result<void> traceDrawing(const Call& call, const Project& project, DrawingWork& work, const TraceSettings& settings)
+Result<void> traceDrawing(const Call& call, const Project& project, DrawingWork& work,
+                          const TraceSettings& settings)
 {
     const std::optional<Sheet> sheet = project.byKey<Sheet>(work.drawing.sheet); // workOf has found it
     const Result<Scan> scan = Scan::open(scanPath(project, *sheet));
@@ -129,7 +132,8 @@ Result<void> removeFormer(Project& project, const DrawingWork& work, const std::
     return {};
 }
 
-/// Each outline is one act. What the project refuses (two parts of a context that cross) becomes its trouble.
+/// Each outline is one act. What the project refuses (two parts of a context that cross) becomes its
+/// trouble.
 Result<void> store(const Call& call, Project& project, DrawingWork& work)
 {
     if (const Result<void> removed = removeFormer(project, work, call.value("why")); !removed)
@@ -231,6 +235,7 @@ Result<VerbEnd> run(const Call& call)
         if (!project)
             return project.error();
         project->setPerson(call.value("person"));
+        project->setReasonAsked([why = call.value("why")](const std::vector<std::string>&) { return why; });
         for (DrawingWork& work : *all)
             if (const Result<void> stored = store(call, *project, work); !stored)
                 return stored.error();
@@ -242,23 +247,24 @@ Result<VerbEnd> run(const Call& call)
 
 Verb traceVerb()
 {
-    return {"trace",
-            "PROJECT",
-            1,
-            1,
-            "traces outlines by the pencil from places in a file, and stores each as one act",
-            {{"seeds", "CSV",
-              "drawing, context, way (area: inside it; ink, straight: along it), column, row (pixels); edge, "
-              "wider, part if wanted"},
-             {"drawing", "NUMBER", "only the seeds of this drawing; may be given more than once"},
-             {"gap", "MM", "widest gap in the pencil that is bridged, on the film (3)"},
-             {"tolerance", "MM", "how far thinning may move an outline, on the film (0.15)"},
-             {"replace", "", "outlines of these contexts that are there already go"},
-             {"mark-traced", "", "drawings that are pinned and lack none of the outlines count as traced"},
-             {"dry-run", "", "only tell what would be traced"},
-             {"person", "INITIALS", "who traces, for the journal"},
-             {"why", "TEXT", "why, for the journal"}},
-            run};
+    return {
+        "trace",
+        "PROJECT",
+        1,
+        1,
+        "traces outlines by the pencil from places in a file, and stores each as one act",
+        {{"seeds", "CSV",
+          "drawing, context, way (area: inside it; ink, straight: along it), column, row (pixels); edge, "
+          "wider, part if wanted"},
+         {"drawing", "NUMBER", "only the seeds of this drawing; may be given more than once"},
+         {"gap", "MM", "widest gap in the pencil that is bridged, on the film (3)"},
+         {"tolerance", "MM", "how far thinning may move an outline, on the film (0.15)"},
+         {"replace", "", "outlines of these contexts that are there already go"},
+         {"mark-traced", "", "drawings that are pinned and lack none of the outlines count as traced"},
+         {"dry-run", "", "only tell what would be traced"},
+         {"person", "INITIALS", "who traces, for the journal"},
+         {"why", "TEXT", "why, for the journal"}},
+        run};
 }
 
 } // namespace inkpeg

@@ -32,7 +32,8 @@ QString recordWords(const Project& project, const std::string& number)
 {
     const std::optional<Context> context = project.byKey<Context>(number);
     if (!context)
-        return tr("<b>! %1</b> is not in the context register. It may be drawn all the same; the tally lists it "
+        return tr("<b>! %1</b> is not in the context register. It may be drawn all the same; the tally "
+                  "lists it "
                   "until its record comes in.")
             .arg(words(number).toHtmlEscaped());
     QString head = "<b>" + words(context->number).toHtmlEscaped() + "</b>";

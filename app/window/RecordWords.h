@@ -10,8 +10,8 @@
 
 namespace inkpeg {
 
-/// Number, kind, description, period, levels and relations of a context, as HTML; or that the register does not
-/// have it, which is allowed and goes into the tally.
+/// Number, kind, description, period, levels and relations of a context, as HTML; or that the register does
+/// not have it, which is allowed and goes into the tally.
 QString recordWords(const Project& project, const std::string& context);
 
 } // namespace inkpeg

@@ -16,7 +16,8 @@ PxRect inkWindow(std::span<const ScanPx> frame, const ScanFacts& facts, double d
     const auto within = [](double value, int most) {
         return static_cast<int>(std::clamp(value, 0.0, static_cast<double>(most)));
     };
-    const int column = within(left.column - margin, facts.widthPx), row = within(top.row - margin, facts.heightPx);
+    const int column = within(left.column - margin, facts.widthPx),
+              row = within(top.row - margin, facts.heightPx);
     return {column, row, within(right.column + margin, facts.widthPx) - column,
             within(bottom.row + margin, facts.heightPx) - row};
 }
@@ -26,7 +27,8 @@ Result<FilmInk> readFilmInk(const Scan& scan, const PxRect& window, double dpi, 
 {
     const Error stopped{ErrorCode::Cancelled, "reading the ink was stopped"};
     // The map takes nine tenths of the time.
-    const Progress ofMap = progress ? Progress([&](double share) { return progress(0.9 * share); }) : Progress();
+    const Progress ofMap =
+        progress ? Progress([&](double share) { return progress(0.9 * share); }) : Progress();
     Result<InkMap> map = readInkMap(scan, window, dpi, settings, ofMap);
     if (!map)
         return map.error();

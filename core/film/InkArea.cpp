@@ -86,8 +86,8 @@ bool isRimOfFilm(const InkMap& map, const InkRing& ring)
     return right.column - left.column > Share * map.width() && bottom.row - top.row > Share * map.height();
 }
 
-/// Rings that may be meant, the likeliest first: the shorter of two as sound. (Not the smaller: the rim between
-/// a cut and its fill, slit open along a line that crosses both, is small but twice as long.)
+/// Rings that may be meant, the likeliest first: the shorter of two as sound. (Not the smaller: the rim
+/// between a cut and its fill, slit open along a line that crosses both, is small but twice as long.)
 std::vector<InkRing> likely(const InkMap& map, std::vector<InkRing> rings, double smallestMm2)
 {
     const double cellMm2 = map.cellMm() * map.cellMm();
@@ -101,9 +101,8 @@ std::vector<InkRing> likely(const InkMap& map, std::vector<InkRing> rings, doubl
         constexpr double PerMm = 0.005;
         return doubtAbout(map, ring) + PerMm * lengthMm(map, ring);
     };
-    std::sort(rings.begin(), rings.end(), [&](const InkRing& a, const InkRing& b) {
-        return unlikeliness(a) < unlikeliness(b);
-    });
+    std::sort(rings.begin(), rings.end(),
+              [&](const InkRing& a, const InkRing& b) { return unlikeliness(a) < unlikeliness(b); });
     return rings;
 }
 

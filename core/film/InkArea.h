@@ -15,9 +15,9 @@
 namespace inkpeg {
 
 struct InkAreaSettings {
-    double gapMm = 3.0;       ///< widest gap in the line that is bridged, on the film
+    double gapMm = 3.0;        ///< widest gap in the line that is bridged, on the film
     double toleranceMm = 0.15; ///< how far thinning may move the outline (common practice, no source)
-    double smallestMm2 = 6.0; ///< what is smaller is the eye of a letter or the space between strokes
+    double smallestMm2 = 6.0;  ///< what is smaller is the eye of a letter or the space between strokes
 };
 
 /// A place where the pencil line was missing and the outline goes straight.
@@ -38,7 +38,8 @@ struct InkArea {
 /// stones) is passed over.
 ///
 /// Errors: BadInput (seed outside the map, or on the line of the likeliest); Unsolvable (no closed line:
-///         names the width of the gap through which the area runs out, where a wider bridge would close it).
+///         names the width of the gap through which the area runs out, where a wider bridge would close
+///         it).
 Result<std::vector<InkArea>> outlinesAround(const InkMap& map, const InkNetwork& network, ScanPx seed,
                                             const InkAreaSettings& settings = {});
 

@@ -198,7 +198,8 @@ InkChains joinedThrough(const InkChains& network)
             whole.to = node;
             if (!passes(node) || node == start)
                 break;
-            const std::size_t next = network.at[node][0] == chain ? network.at[node][1] : network.at[node][0];
+            const std::size_t next =
+                network.at[node][0] == chain ? network.at[node][1] : network.at[node][0];
             if (used[next])
                 break;
             chain = next;

@@ -98,7 +98,8 @@ private:
 bool crossesPencil(const CellMask& skeleton, MaskCell from, MaskCell to, double width)
 {
     for (double away = 2.5; away <= width - 2.5; away += 0.5) {
-        const int column = static_cast<int>(std::lround(from.column + (to.column - from.column) * away / width));
+        const int column =
+            static_cast<int>(std::lround(from.column + (to.column - from.column) * away / width));
         const int row = static_cast<int>(std::lround(from.row + (to.row - from.row) * away / width));
         if (skeleton.at(column, row))
             return true;
@@ -156,13 +157,13 @@ std::vector<LooseEnd> looseEnds(const InkChains& joined, double runCells)
         if (!joined.isLoose(node))
             continue;
         const std::vector<MaskCell> walk = inwards(joined, node, runCells);
-        const double dx = walk.front().column - walk.back().column,
-                     dy = walk.front().row - walk.back().row, length = std::hypot(dx, dy);
+        const double dx = walk.front().column - walk.back().column, dy = walk.front().row - walk.back().row,
+                     length = std::hypot(dx, dy);
         if (length < 0.7 * runCells) // too short, or too bent to point anywhere
             continue;
         const std::size_t chain = joined.at[node].front();
-        ends.push_back({joined.nodes[node], dx / length, dy / length, chain,
-                        lengthOf(joined.chains[chain].cells)});
+        ends.push_back(
+            {joined.nodes[node], dx / length, dy / length, chain, lengthOf(joined.chains[chain].cells)});
     }
     return ends;
 }
@@ -179,8 +180,9 @@ std::vector<PencilGap> gapsBetween(const CellMask& skeleton, const std::vector<L
             continue;
         bool toAnEnd = false; // that gap is there already
         places.near(gap->to, [&](std::size_t i) {
-            toAnEnd |= std::hypot(ends[i].cell.column - gap->to.column, ends[i].cell.row - gap->to.row) < 4 &&
-                       !(ends[i].cell == end.cell);
+            toAnEnd |=
+                std::hypot(ends[i].cell.column - gap->to.column, ends[i].cell.row - gap->to.row) < 4 &&
+                !(ends[i].cell == end.cell);
         });
         if (!toAnEnd)
             gaps.push_back(*gap);

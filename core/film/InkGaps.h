@@ -12,14 +12,14 @@ namespace inkpeg {
 struct LooseEnd {
     MaskCell cell;
     double towardsColumn = 0, towardsRow = 0;
-    std::size_t chain = 0;   ///< of the joined network
-    double strokeCells = 0;  ///< length of the stroke behind it
+    std::size_t chain = 0;  ///< of the joined network
+    double strokeCells = 0; ///< length of the stroke behind it
 };
 
 struct PencilGap {
     MaskCell from, to;
     double widthCells = 0;
-    double facing = 0;  ///< cosine of the turn that the line would make, the sharper of the two ends
+    double facing = 0;   ///< cosine of the turn that the line would make, the sharper of the two ends
     bool toLine = false; ///< from an end to the side of a line
     double shorterStrokeCells = 0; ///< of the strokes that it joins end to end
 };

@@ -95,8 +95,8 @@ InkPlane medianAlong(const InkPlane& plane, double slope, int reach)
             if (plane.at(column, row) <= Bare)
                 continue;
             const SamplePlaces& place = places[static_cast<std::size_t>(column)];
-            // Most cells lie on no line: once half of the samples are bare, the median is, and the rest need
-            // not be read.
+            // Most cells lie on no line: once half of the samples are bare, the median is, and the rest
+            // need not be read.
             std::size_t bare = 0, read = 0;
             for (; read < Samples && bare <= Samples / 2; ++read) {
                 const int upper = std::clamp(row + place.rows[read], 0, plane.height - 1);

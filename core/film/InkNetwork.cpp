@@ -105,7 +105,8 @@ private:
         const double turn = 0.5 * std::atan2(2 * xy, xx - yy), c = std::cos(turn), s = std::sin(turn);
         double low = 0, high = 0, left = 0, right = 0;
         forEach([&](double column, double row) {
-            const double along = (column - x) * c + (row - y) * s, across = (row - y) * c - (column - x) * s;
+            const double along = (column - x) * c + (row - y) * s,
+                         across = (row - y) * c - (column - x) * s;
             low = std::min(low, along);
             high = std::max(high, along);
             left = std::min(left, across);
@@ -183,7 +184,8 @@ private:
             if (other != self)
                 others.push_back(arm(m_joined.chains[other]));
         // What goes on beyond the line crosses it and does not stand on it.
-        if (std::ranges::any_of(others, [&](Arm other) { return other.x * own.x + other.y * own.y < -0.85; }))
+        if (std::ranges::any_of(others,
+                                [&](Arm other) { return other.x * own.x + other.y * own.y < -0.85; }))
             return false;
         for (std::size_t a = 0; a < others.size(); ++a)
             for (std::size_t b = a + 1; b < others.size(); ++b) {
@@ -272,7 +274,10 @@ InkNetwork InkNetwork::of(const InkMap& map, const InkNetworkSettings& settings)
         if (from == to)
             continue;
         const double widthMm = std::max(0.0, gaps[i].widthCells * map.cellMm() - EndsMm);
-        add({from, to, {network.m_nodes[from], network.m_nodes[to]}, priceOfGap(gaps[i], widthMm, map.cellMm()),
+        add({from,
+             to,
+             {network.m_nodes[from], network.m_nodes[to]},
+             priceOfGap(gaps[i], widthMm, map.cellMm()),
              widthMm});
     }
     return network;

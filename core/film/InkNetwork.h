@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The pencil lines of a map as a network in which closed ways can be looked for: runs of pencil and the gaps
-// between their ends, each with what it costs an outline to go along it.
+// The pencil lines of a map as a network in which closed ways can be looked for: runs of pencil and the
+// gaps between their ends, each with what it costs an outline to go along it.
 #pragma once
 
 #include <cstdint>
@@ -32,10 +32,10 @@ struct InkRun {
 /// A value; may be read from many threads.
 ///
 /// Prices: pencil costs 0.004 a millimetre, and up to 0.06 more where it is faint. A gap between two ends
-/// that go on in each other's direction, as between dashes, costs next to nothing; one that asks for a turn,
-/// or leads from an end to the side of another line, a few tenths. What looks like a hachure costs 3 (a short
-/// stroke that stands on a line) or 5 (one that stands on two), a stroke of a letter 1.5. So the cheapest
-/// closed way round a place keeps to the rim that a draughtsman meant.
+/// that go on in each other's direction, as between dashes, costs next to nothing; one that asks for a
+/// turn, or leads from an end to the side of another line, a few tenths. What looks like a hachure costs 3
+/// (a short stroke that stands on a line) or 5 (one that stands on two), a stroke of a letter 1.5. So the
+/// cheapest closed way round a place keeps to the rim that a draughtsman meant.
 class InkNetwork {
 public:
     static constexpr double PencilPerMm = 0.004;

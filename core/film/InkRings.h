@@ -16,9 +16,9 @@ struct InkRing {
     double areaCells = 0;
 };
 
-/// The cheapest closed way round `place` through each line that a ray from there to one of the four edges of
-/// the map crosses, so that every outline around the place is among them; none crosses a node twice or uses a gap
-/// wider than `gapMm`. Cheapest first.
+/// The cheapest closed way round `place` through each line that a ray from there to one of the four edges
+/// of the map crosses, so that every outline around the place is among them; none crosses a node twice or
+/// uses a gap wider than `gapMm`. Cheapest first.
 ///
 /// Source: a closed way goes round a place when it crosses a ray from there an odd number of times; the
 /// shortest such way is a shortest path in the twofold cover of the network, by Dijkstra's method (Note on

@@ -42,7 +42,9 @@ public:
             const ScanPx a = vertex(i), b = vertex(i + 1);
             const double dx = b.column - a.column, dy = b.row - a.row, square = dx * dx + dy * dy;
             const double t =
-                square > 0 ? std::clamp(((p.column - a.column) * dx + (p.row - a.row) * dy) / square, 0.0, 1.0) : 0.0;
+                square > 0
+                    ? std::clamp(((p.column - a.column) * dx + (p.row - a.row) * dy) / square, 0.0, 1.0)
+                    : 0.0;
             const ScanPx at = {a.column + t * dx, a.row + t * dy};
             if (const double away = distance(at, p); away < best.away)
                 best = {at, i, m_along[i] + t * std::sqrt(square), away};
@@ -106,7 +108,8 @@ public:
             return;
         }
         // From the first vertex that lies apart once round, so that no run is cut by where the ring begins.
-        const std::size_t n = m_ring.vertices.size(), start = static_cast<std::size_t>(apart - feet.begin());
+        const std::size_t n = m_ring.vertices.size(),
+                          start = static_cast<std::size_t>(apart - feet.begin());
         Ring laid;
         for (std::size_t i = 0; i < n;) {
             const std::size_t at = (start + i) % n;
@@ -136,8 +139,8 @@ private:
     }
 
     /// Lays the vertices `at` to `at + run` (not included) onto the course; false if they only touch it.
-    bool layRun(const Course& course, const std::vector<std::optional<Foot>>& feet, std::size_t at, std::size_t run,
-                Ring& laid) const
+    bool layRun(const Course& course, const std::vector<std::optional<Foot>>& feet, std::size_t at,
+                std::size_t run, Ring& laid) const
     {
         const std::size_t n = m_ring.vertices.size();
         double length = 0;
@@ -145,7 +148,8 @@ private:
             length += distance(m_ring.vertices[(at + k - 1) % n], m_ring.vertices[(at + k) % n]);
         if (length < 3 * m_reach)
             return false;
-        const Foot first = course.settled(*feet[at], m_reach), last = course.settled(*feet[(at + run - 1) % n], m_reach);
+        const Foot first = course.settled(*feet[at], m_reach),
+                   last = course.settled(*feet[(at + run - 1) % n], m_reach);
         // The way along the course that is about as long as the run is the one that it follows.
         const double there = course.forwards(first, last), back = course.forwards(last, first);
         const bool forwards = std::abs(there - length) <= std::abs(back - length);
@@ -181,7 +185,8 @@ private:
         for (std::size_t i = 0; i < course.count(); ++i) {
             std::size_t nearest = 0;
             for (std::size_t k = 1; k < m_ring.vertices.size(); ++k)
-                if (distance(m_ring.vertices[k], course.vertex(i)) < distance(m_ring.vertices[nearest], course.vertex(i)))
+                if (distance(m_ring.vertices[k], course.vertex(i)) <
+                    distance(m_ring.vertices[nearest], course.vertex(i)))
                     nearest = k;
             push(laid, course.vertex(i), m_ring.kinds[nearest]);
         }

@@ -52,7 +52,10 @@ public:
         return {ErrorCode::BadInput, m_file + ", line " + std::to_string(m_row.line) + ": " + words};
     }
     std::string cell(std::size_t column) const { return cellAsMeant(trimmed(m_row.fields[column])); }
-    std::string cell(std::optional<std::size_t> column) const { return column ? cell(*column) : std::string(); }
+    std::string cell(std::optional<std::size_t> column) const
+    {
+        return column ? cell(*column) : std::string();
+    }
 
     Result<TraceSeed> seed() const
     {
@@ -106,11 +109,11 @@ Result<void> checkWays(const SeededOutline& outline, const std::string& file)
     const std::size_t fewest = follows ? 2 : 3;
     if (outline.seeds.size() >= fewest)
         return {};
-    return Error{ErrorCode::BadInput, file + ", line " + std::to_string(first.line) + ": context " +
-                                          outline.context + " on " + outline.drawing + " has " +
-                                          std::to_string(outline.seeds.size()) +
-                                          " place(s) along its edge; an outline needs at least " +
-                                          std::to_string(fewest) + ", or one inside it with the way \"area\""};
+    return Error{ErrorCode::BadInput,
+                 file + ", line " + std::to_string(first.line) + ": context " + outline.context + " on " +
+                     outline.drawing + " has " + std::to_string(outline.seeds.size()) +
+                     " place(s) along its edge; an outline needs at least " + std::to_string(fewest) +
+                     ", or one inside it with the way \"area\""};
 }
 
 Error atSeed(const TraceSeed& seed, const Error& error)
@@ -145,7 +148,8 @@ Result<TracedRing> traceArea(const FilmInk& ink, const TraceSeed& seed, const Tr
     return traced;
 }
 
-Result<TracedRing> traceWays(const FilmInk& ink, const std::vector<TraceSeed>& seeds, const TraceSettings& settings)
+Result<TracedRing> traceWays(const FilmInk& ink, const std::vector<TraceSeed>& seeds,
+                             const TraceSettings& settings)
 {
     InkPathSettings asked;
     asked.toleranceMm = settings.toleranceMm;
@@ -208,11 +212,12 @@ Result<std::vector<SeededOutline>> readTraceSeeds(const std::filesystem::path& f
     return outlines;
 }
 
-Result<TracedRing> traceSeeds(const FilmInk& ink, const SeededOutline& outline, const TraceSettings& settings)
+Result<TracedRing> traceSeeds(const FilmInk& ink, const SeededOutline& outline,
+                              const TraceSettings& settings)
 {
     const TraceSeed& first = outline.seeds.front();
-    Result<TracedRing> traced =
-        first.way == SeedWay::Area ? traceArea(ink, first, settings) : traceWays(ink, outline.seeds, settings);
+    Result<TracedRing> traced = first.way == SeedWay::Area ? traceArea(ink, first, settings)
+                                                           : traceWays(ink, outline.seeds, settings);
     if (!traced)
         return traced.error();
     Ring& ring = traced->ring;

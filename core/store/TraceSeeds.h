@@ -40,10 +40,11 @@ struct SeededOutline {
 
 /// Reads seeds from CSV. Columns: drawing, context, way ("area", "ink", "straight"), column, row (pixels in
 /// the scan); and, if there, edge (name of an edge kind), wider (whole number) and part (any text). Rows of
-/// ways that follow one another with the same drawing, context and part make one outline, closed from the last
-/// to the first.
-/// Errors: as readCsvFile; BadInput naming file, line and column (a column is missing; a cell is empty, no
-///         number or no name of its kind; ways with fewer than three places, or two if the pencil is followed).
+/// ways that follow one another with the same drawing, context and part make one outline, closed from the
+/// last to the first. Errors: as readCsvFile; BadInput naming file, line and column (a column is missing; a
+/// cell is empty, no
+///         number or no name of its kind; ways with fewer than three places, or two if the pencil is
+///         followed).
 Result<std::vector<SeededOutline>> readTraceSeeds(const std::filesystem::path& file);
 
 struct TraceSettings {
@@ -60,6 +61,7 @@ struct TracedRing {
 };
 
 /// Errors: as outlinesAround and followInk, with the line of the seed; BadInput (an edge collapses).
-Result<TracedRing> traceSeeds(const FilmInk& ink, const SeededOutline& outline, const TraceSettings& settings = {});
+Result<TracedRing> traceSeeds(const FilmInk& ink, const SeededOutline& outline,
+                              const TraceSettings& settings = {});
 
 } // namespace inkpeg

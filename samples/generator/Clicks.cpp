@@ -33,8 +33,8 @@ Place judged(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& o
     for (const std::vector<PlacedRecord>* records : {&demo.finds, &demo.timbers})
         for (const PlacedRecord& record : *records)
             if (record.drawing == drawing.number && !drawing.upright())
-                place.clearM = std::min(place.clearM, distance(record.place, at) -
-                                                          record.diameterM.value_or(0.05) / 2);
+                place.clearM = std::min(place.clearM,
+                                        distance(record.place, at) - record.diameterM.value_or(0.05) / 2);
     return place;
 }
 
@@ -103,14 +103,18 @@ std::vector<Click> wayPoints(const Demo& demo, const DrawingPlan& drawing, const
 Click clickInside(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline)
 {
     const Place place = placeInside(demo, drawing, outline);
-    return {drawing.number, outline.context, "area", outline.edges[0],
-            demo.sheetOf(drawing).map.toScan(drawing.toFilm(place.at)), place.covers};
+    return {drawing.number,
+            outline.context,
+            "area",
+            outline.edges[0],
+            demo.sheetOf(drawing).map.toScan(drawing.toFilm(place.at)),
+            place.covers};
 }
 
 std::vector<Click> clicksFor(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline)
 {
-    const bool even =
-        std::ranges::all_of(outline.edges, [&](const std::string& edge) { return edge == outline.edges[0]; });
+    const bool even = std::ranges::all_of(
+        outline.edges, [&](const std::string& edge) { return edge == outline.edges[0]; });
     if (even)
         return {clickInside(demo, drawing, outline)};
     return wayPoints(demo, drawing, outline);
@@ -120,8 +124,8 @@ std::string writeClicks(const Demo& demo, const std::filesystem::path& folder)
 {
     const std::string header = "drawing,context,way,column,row,edge,wider\r\n";
     const auto line = [](const Click& click) {
-        return click.drawing + ',' + click.context + ',' + click.way + ',' + fixed(click.at.column, 1) + ',' +
-               fixed(click.at.row, 1) + ',' + click.edge + ',' + std::to_string(click.wider) + "\r\n";
+        return click.drawing + ',' + click.context + ',' + click.way + ',' + fixed(click.at.column, 1) +
+               ',' + fixed(click.at.row, 1) + ',' + click.edge + ',' + std::to_string(click.wider) + "\r\n";
     };
     std::string seeds = header, areas = header;
     for (const DrawingPlan& drawing : demo.drawings)

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Prints how long the pencil takes to be followed at a move of the mouse, at 400 dpi and spans up to 80 mm, against
-// a plain shortest path on the same costs: Dijkstra's method with the standard library's heap, over the box around
-// both ends and the same room about it. In turn A B A B, processor time of this thread.
+// Prints how long the pencil takes to be followed at a move of the mouse, at 400 dpi and spans up to 80 mm,
+// against a plain shortest path on the same costs: Dijkstra's method with the standard library's heap, over
+// the box around both ends and the same room about it. In turn A B A B, processor time of this thread.
 //   build/dev/tests/bench/inkpeg_ink_bench [pairs]
 #include <algorithm>
 #include <cstdio>
@@ -42,9 +42,12 @@ std::uint32_t plainShortest(const InkMap& map, ScanPx from, ScanPx to, double ro
     const int room = static_cast<int>(roomMm / map.cellMm());
     const int left = std::max(0, static_cast<int>(std::min(a.column, b.column)) - room);
     const int top = std::max(0, static_cast<int>(std::min(a.row, b.row)) - room);
-    const int width = std::min(grid.width, static_cast<int>(std::max(a.column, b.column)) + room + 1) - left;
+    const int width =
+        std::min(grid.width, static_cast<int>(std::max(a.column, b.column)) + room + 1) - left;
     const int height = std::min(grid.height, static_cast<int>(std::max(a.row, b.row)) + room + 1) - top;
-    const auto at = [&](int column, int row) { return static_cast<std::size_t>((row - top) * width + column - left); };
+    const auto at = [&](int column, int row) {
+        return static_cast<std::size_t>((row - top) * width + column - left);
+    };
     std::vector<std::uint32_t> reached(static_cast<std::size_t>(width) * static_cast<std::size_t>(height),
                                        std::numeric_limits<std::uint32_t>::max());
     using Entry = std::pair<std::uint32_t, std::pair<int, int>>;
@@ -59,14 +62,15 @@ std::uint32_t plainShortest(const InkMap& map, ScanPx from, ScanPx to, double ro
             continue;
         if (cell == goal)
             return cost;
-        constexpr int steps[8][3] = {{1, 0, 0}, {1, 1, 1}, {0, 1, 2}, {-1, 1, 3},
+        constexpr int steps[8][3] = {{1, 0, 0},  {1, 1, 1},   {0, 1, 2},  {-1, 1, 3},
                                      {-1, 0, 0}, {-1, -1, 1}, {0, -1, 2}, {1, -1, 3}};
         for (const auto& [dx, dy, direction] : steps) {
             const int column = cell.first + dx, row = cell.second + dy;
             if (column < left || row < top || column >= left + width || row >= top + height)
                 continue;
-            const std::uint32_t next = cost + grid.at(cell.first, cell.second)[static_cast<std::size_t>(direction)] +
-                                       grid.at(column, row)[static_cast<std::size_t>(direction)];
+            const std::uint32_t next =
+                cost + grid.at(cell.first, cell.second)[static_cast<std::size_t>(direction)] +
+                grid.at(column, row)[static_cast<std::size_t>(direction)];
             if (next < reached[at(column, row)]) {
                 reached[at(column, row)] = next;
                 waiting.push({next, {column, row}});
@@ -99,7 +103,8 @@ int main(int count, char** words)
     InkMap map = InkMap::build(film.scanned(5), film.place(), DrawnFilm::Dpi).value();
     const double built = processorMs();
     InkNetwork network = InkNetwork::of(map);
-    std::printf("200 by 120 mm at 400 dpi: map %.0f ms (the grid of one direction in another thread), network %.0f ms\n",
+    std::printf("200 by 120 mm at 400 dpi: map %.0f ms (the grid of one direction in another thread), "
+                "network %.0f ms\n",
                 built - start, processorMs() - built);
     const FilmInk ink{std::move(map), std::move(network)};
 
@@ -107,7 +112,8 @@ int main(int count, char** words)
     std::uniform_real_distribution<> share(0, 1);
     std::vector<double> ours, plain, spans, snaps;
     while (static_cast<int>(ours.size()) < pairs) {
-        // From a place on a line to wherever the pointer happens to be, up to 80 mm off; on a line half the time.
+        // From a place on a line to wherever the pointer happens to be, up to 80 mm off; on a line half the
+        // time.
         const bool onRing = share(random) < 0.5;
         const Mm from = onRing ? ring(share(random)) : wavy(share(random));
         Mm to = share(random) < 0.5 ? ring(share(random)) : wavy(share(random));
@@ -124,7 +130,8 @@ int main(int count, char** words)
         const std::uint32_t cost = plainShortest(ink.map, a, b, std::min(12.0, 3 + 0.35 * span));
         plain.push_back(processorMs() - start);
         start = processorMs();
-        const bool snapped = nearestJunction(ink, b, 2).has_value() || nearestInk(ink.map, b, 2).has_value();
+        const bool snapped =
+            nearestJunction(ink, b, 2).has_value() || nearestInk(ink.map, b, 2).has_value();
         snaps.push_back(processorMs() - start);
         spans.push_back(span);
         if (!path || cost == 0)
@@ -134,14 +141,15 @@ int main(int count, char** words)
     for (const auto& [name, times] : {std::pair{"followed", &ours}, {"plain", &plain}, {"snap", &snaps}})
         std::printf("  %-9s median %7.2f  95 %% %7.2f  most %7.2f ms\n", name, quantile(*times, 0.5),
                     quantile(*times, 0.95), quantile(*times, 1.0));
-    std::printf("  plain / followed: %.1f at the median, %.1f at 95 %%\n", quantile(plain, 0.5) / quantile(ours, 0.5),
-                quantile(plain, 0.95) / quantile(ours, 0.95));
+    std::printf("  plain / followed: %.1f at the median, %.1f at 95 %%\n",
+                quantile(plain, 0.5) / quantile(ours, 0.5), quantile(plain, 0.95) / quantile(ours, 0.95));
     std::vector<double> longest;
     for (std::size_t i = 0; i < ours.size(); ++i)
         if (spans[i] > 60)
             longest.push_back(ours[i]);
     if (!longest.empty())
-        std::printf("  followed over 60 to 80 mm: 95 %% %.2f ms of %zu\n", quantile(longest, 0.95), longest.size());
+        std::printf("  followed over 60 to 80 mm: 95 %% %.2f ms of %zu\n", quantile(longest, 0.95),
+                    longest.size());
     start = processorMs();
     const auto area = encloseInk(ink.map, ink.network, DrawnFilm::px({100, 85}));
     std::printf("  outline around a place: %.2f ms%s\n", processorMs() - start, area ? "" : " FAILED");

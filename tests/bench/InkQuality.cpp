@@ -15,10 +15,11 @@ namespace {
 void tellOutline(const TracedOutline& outline)
 {
     const char* sort = !outline.closed ? "limit" : outline.oneClick ? "click" : "wider";
-    std::printf("%-5s %-5s %-9s %s  mean %.3f  95%% %.3f mm  %3zu vertices %3zu gaps %8.0f mm2  doubt %.2f  %s%s\n",
-                outline.drawing.c_str(), outline.context.c_str(), outline.kind.c_str(), sort,
-                outline.misfit.meanMm, outline.misfit.ninetyFiveMm, outline.vertices, outline.gaps,
-                outline.areaMm2, outline.doubt, outline.good() ? "" : "NOT GOOD ", outline.trouble.c_str());
+    std::printf(
+        "%-5s %-5s %-9s %s  mean %.3f  95%% %.3f mm  %3zu vertices %3zu gaps %8.0f mm2  doubt %.2f  %s%s\n",
+        outline.drawing.c_str(), outline.context.c_str(), outline.kind.c_str(), sort, outline.misfit.meanMm,
+        outline.misfit.ninetyFiveMm, outline.vertices, outline.gaps, outline.areaMm2, outline.doubt,
+        outline.good() ? "" : "NOT GOOD ", outline.trouble.c_str());
 }
 
 std::string tellFolder(const std::filesystem::path& folder)
@@ -35,8 +36,8 @@ std::string tellFolder(const std::filesystem::path& folder)
             tellOutline(outline);
         for (const TracedPath& path : traced.paths)
             if (!path.good())
-                std::printf("%-5s %-5s way of 60 mm  within %.2f\n", file.stem().c_str(), path.context.c_str(),
-                            path.within);
+                std::printf("%-5s %-5s way of 60 mm  within %.2f\n", file.stem().c_str(),
+                            path.context.c_str(), path.within);
         std::fflush(stdout);
         tally.add(traced);
     }

@@ -44,9 +44,9 @@ Misfit oneWay(const std::vector<ScanPx>& ring, const std::vector<ScanPx>& other,
         const int steps = std::max(1, static_cast<int>(distance(a, b) / pxPerMm / EveryMm));
         for (int s = 0; s < steps; ++s) {
             const double t = static_cast<double>(s) / steps;
-            away.push_back(distanceToRing({a.column + t * (b.column - a.column), a.row + t * (b.row - a.row)},
-                                          other) /
-                           pxPerMm);
+            away.push_back(
+                distanceToRing({a.column + t * (b.column - a.column), a.row + t * (b.row - a.row)}, other) /
+                pxPerMm);
         }
     }
     std::sort(away.begin(), away.end());
@@ -72,9 +72,12 @@ struct Seed {
 
 std::optional<Seed> seedOf(const CsvTable& table, const std::string& drawing, const std::string& context)
 {
-    const auto cell = [&](const CsvRow& row, const char* column) { return row.fields[*table.column(column)]; };
+    const auto cell = [&](const CsvRow& row, const char* column) {
+        return row.fields[*table.column(column)];
+    };
     for (const CsvRow& row : table.rows)
-        if (cell(row, "drawing") == drawing && cell(row, "context") == context && cell(row, "way") == "area")
+        if (cell(row, "drawing") == drawing && cell(row, "context") == context &&
+            cell(row, "way") == "area")
             return Seed{{*parseNumber(cell(row, "column")), *parseNumber(cell(row, "row"))},
                         static_cast<std::size_t>(*parseWhole(cell(row, "wider")))};
     return std::nullopt;
@@ -119,8 +122,15 @@ namespace {
 
 std::vector<TracedPath> tracePaths(const FilmInk& ink, const json& outline, double pxPerMm)
 {
-    constexpr double SpanMm = 60;
+    // Where the line turns sharply, or goes round a small outline, nobody leads it on for 60 mm: the two
+    // places must be nearly that far apart, and the way round the other side twice as long.
+    constexpr double SpanMm = 60, LeastApart = 0.8, LeastRound = 3;
     const std::vector<ScanPx> ring = ringOf(outline);
+    double roundMm = 0;
+    for (std::size_t i = 0; i < ring.size(); ++i)
+        roundMm += distance(ring[i], ring[(i + 1) % ring.size()]) / pxPerMm;
+    if (roundMm < LeastRound * SpanMm)
+        return {};
     std::vector<TracedPath> paths;
     std::vector<ScanPx> run;
     double lengthMm = 0;
@@ -137,6 +147,11 @@ std::vector<TracedPath> tracePaths(const FilmInk& ink, const json& outline, doub
         run.push_back(next);
         if (lengthMm < SpanMm)
             continue;
+        if (distance(run.front(), run.back()) / pxPerMm < LeastApart * lengthMm) {
+            run = {next};
+            lengthMm = 0;
+            continue;
+        }
         const Result<InkPath> path = followInk(ink.map, run.front(), run.back());
         TracedPath traced{outline["context"].get<std::string>(), 0};
         if (path) {
@@ -148,20 +163,24 @@ std::vector<TracedPath> tracePaths(const FilmInk& ink, const json& outline, doub
                 for (int s = 0; s < steps; ++s) {
                     const double t = static_cast<double>(s) / steps;
                     ++all;
-                    near += distanceToRing({a.column + t * (b.column - a.column), a.row + t * (b.row - a.row)},
-                                           ring) <= 0.4 * pxPerMm
-                                ? 1
-                                : 0;
+                    near +=
+                        distanceToRing({a.column + t * (b.column - a.column), a.row + t * (b.row - a.row)},
+                                       ring) <= 0.4 * pxPerMm
+                            ? 1
+                            : 0;
                 }
             }
             traced.within = static_cast<double>(near) / all;
-            // Back as well: a short cut over the paper lies on the ring nowhere, one along its other side does.
+            // Back as well: a short cut over the paper lies on the ring nowhere, one along its other side
+            // does.
             double missedMm = 0;
             std::vector<ScanPx> there(path->vertices.rbegin(), path->vertices.rend());
             for (std::size_t v = 1; v + 1 < path->vertices.size(); ++v)
                 there.push_back(path->vertices[v]); // there and back again: an open line as a ring
             for (const ScanPx& p : run)
-                missedMm += distanceToRing(p, there) > 0.4 * pxPerMm ? lengthMm / static_cast<double>(run.size()) : 0;
+                missedMm += distanceToRing(p, there) > 0.4 * pxPerMm
+                                ? lengthMm / static_cast<double>(run.size())
+                                : 0;
             traced.within = std::min(traced.within, 1 - missedMm / lengthMm);
         }
         paths.push_back(traced);
@@ -240,17 +259,21 @@ void Tally::add(const TracedDrawing& drawing)
 
 std::string Tally::header()
 {
-    return "| drawings | closed outlines, one click | mean | largest 95 % | click and key | limit of excavation | "
+    return "| drawings | closed outlines, one click | mean | largest 95 % | click and key | limit of "
+           "excavation | "
            "ways of 60 mm | clicks to point by point |\n|---|---|---|---|---|---|---|---|";
 }
 
 std::string Tally::line(const std::string& name) const
 {
-    const auto of = [](int part, int whole) { return std::to_string(part) + " of " + std::to_string(whole); };
-    return "| " + name + " | " + of(good, closed) + " (" + fixed(closed > 0 ? 100.0 * good / closed : 0, 0) +
-           " %) | " + fixed(meanMm, 3) + " mm | " + fixed(worst95Mm, 2) + " mm | " + of(widerGood, wider) + " | " +
-           of(limitsGood, limits) + " | " + of(pathsGood, paths) + " | " + std::to_string(clicks) + " : " +
-           std::to_string(pointByPoint) + " |";
+    const auto of = [](int part, int whole) {
+        return std::to_string(part) + " of " + std::to_string(whole);
+    };
+    return "| " + name + " | " + of(good, closed) + " (" +
+           fixed(closed > 0 ? 100.0 * good / closed : 0, 0) + " %) | " + fixed(meanMm, 3) + " mm | " +
+           fixed(worst95Mm, 2) + " mm | " + of(widerGood, wider) + " | " + of(limitsGood, limits) + " | " +
+           of(pathsGood, paths) + " | " + std::to_string(clicks) + " : " + std::to_string(pointByPoint) +
+           " |";
 }
 
 } // namespace inkpeg::quality

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// How well one click traces an outline of the demo and two clicks a line, against the truth files, clean film and
-// poor; and how many clicks that saves. The bounds are the project's own: mean 0.15 mm and 95 % 0.35 mm on the
-// film for nine outlines in ten, 0.4 mm along 95 % of a way, half the clicks. docs/tracing.md has the table for
-// all drawings and for others than these.
+// How well one click traces an outline of the demo and two clicks a line, against the truth files, clean
+// film and poor; and how many clicks that saves. The bounds are the project's own: mean 0.15 mm and 95 %
+// 0.35 mm on the film for nine outlines in ten, 0.4 mm along 95 % of a way, half the clicks.
+// docs/tracing.md has the table for all drawings and for others than these.
 #include <QProcess>
 #include <QTemporaryDir>
 #include <QTest>
@@ -21,8 +21,8 @@ private slots:
         QTest::addColumn<QStringList>("how");
         QTest::newRow("as handed out: TIFF, colour JPEG, smudged PNG, section")
             << QStringList{"P-01", "P-02", "P-04", "S-01"} << QStringList();
-        QTest::newRow("poor film, faint pencil, other shapes") << QStringList{"P-03", "P-04"}
-                                                               << QStringList{"--variant", "21", "--poor"};
+        QTest::newRow("poor film, faint pencil, other shapes")
+            << QStringList{"P-03", "P-04"} << QStringList{"--variant", "21", "--poor"};
     }
     void clicksTraceTheDemo()
     {

@@ -57,14 +57,17 @@ private slots:
         QCOMPARE(QProcess::execute(INKPEG_BUILD_DIR "/samples/inkpeg_demo_generator",
                                    {m_demo.path("demo"), "--only", "P-08", "--dpi", "200"}),
                  0);
-        QCOMPARE(run({"new", project(), "--site-code", "SKR26", "--title", "Skelder Rigg", "--crs", "EPSG:25832"})
+        QCOMPARE(run({"new", project(), "--site-code", "SKR26", "--title", "Skelder Rigg", "--crs",
+                      "EPSG:25832"})
                      .exitCode,
                  0);
         for (const char* name : {"people", "trenches", "pegs", "sheets", "drawings", "contexts"}) {
-            const Ran ran = run({"register", project(), m_demo.registers() + "/" + name + ".csv", "--skip-refused"});
+            const Ran ran =
+                run({"register", project(), m_demo.registers() + "/" + name + ".csv", "--skip-refused"});
             QVERIFY2(ran.exitCode <= 1, qPrintable(ran.err));
         }
-        const Ran pinned = run({"pin", project(), "--drawing", "P-08", "--pins", m_demo.registers() + "/pins.csv"});
+        const Ran pinned =
+            run({"pin", project(), "--drawing", "P-08", "--pins", m_demo.registers() + "/pins.csv"});
         QVERIFY2(pinned.exitCode == 0, qPrintable(pinned.err));
     }
 
@@ -79,18 +82,20 @@ private slots:
 
     void outlinesAreStoredAndLieOnTheTruth()
     {
-        const Ran ran = run({"trace", project(), "--seeds", seeds(), "--drawing", "P-08", "--drawing", "P-09",
-                             "--drawing", "P-10", "--person", "TK", "--mark-traced", "--json"});
+        const Ran ran = run({"trace", project(), "--seeds", seeds(), "--drawing", "P-08", "--drawing",
+                             "P-09", "--drawing", "P-10", "--person", "TK", "--mark-traced", "--json"});
         QVERIFY2(ran.exitCode == 0, qPrintable(ran.err));
         const json told = json::parse(ran.out.toStdString());
         QCOMPARE(told.size(), std::size_t(6));
         for (const json& each : told) {
             QVERIFY(each["traced"].get<bool>());
             const std::string drawing = each["drawing"].get<std::string>();
-            const TrueOutline truth = m_demo.outline(QString::fromStdString(drawing),
-                                                     QString::fromStdString(each["context"].get<std::string>()));
+            const TrueOutline truth =
+                m_demo.outline(QString::fromStdString(drawing),
+                               QString::fromStdString(each["context"].get<std::string>()));
             const std::vector<Outline> stored = outlinesOf(drawing.c_str());
-            const auto outline = std::ranges::find(stored, each["context"].get<std::string>(), &Outline::context);
+            const auto outline =
+                std::ranges::find(stored, each["context"].get<std::string>(), &Outline::context);
             QVERIFY(outline != stored.end());
             QCOMPARE(outline->tracedBy, std::string("TK"));
             QVERIFY(checkParts(outline->parts));
@@ -101,7 +106,8 @@ private slots:
             QVERIFY2(misfit.ninetyFiveMm <= 0.35, qPrintable(QString::number(misfit.ninetyFiveMm)));
         }
         // The spread on P-09 is drawn uncertain, in dashes: its gaps are told, its edges are uncertain.
-        const auto dashed = std::ranges::find(told, "1066", [](const json& each) { return each["context"]; });
+        const auto dashed =
+            std::ranges::find(told, "1066", [](const json& each) { return each["context"]; });
         QVERIFY((*dashed)["gaps"].size() > 10);
         for (const Outline& outline : outlinesOf("P-09"))
             QVERIFY(outline.parts[0].outer.kinds[0] ==
@@ -116,7 +122,8 @@ private slots:
         const QByteArray before = projectBytes();
         const Ran refused = run({"trace", project(), "--seeds", seeds(), "--drawing", "P-08"});
         QCOMPARE(refused.exitCode, 2);
-        QVERIFY2(refused.err.contains("already") && refused.err.contains("--replace"), qPrintable(refused.err));
+        QVERIFY2(refused.err.contains("already") && refused.err.contains("--replace"),
+                 qPrintable(refused.err));
         QCOMPARE(projectBytes(), before);
         const Ran anew = run({"trace", project(), "--seeds", seeds(), "--drawing", "P-08", "--replace"});
         QVERIFY2(anew.exitCode == 0, qPrintable(anew.err));
@@ -139,13 +146,16 @@ private slots:
         QTest::addColumn<QStringList>("options");
         QTest::addColumn<QString>("words");
         const QString good = "drawing,context,way,column,row\nP-10,1063,area,1900,300\n";
-        QTest::newRow("drawing") << QString(good).replace("P-10", "P-99") << QStringList() << "line 2: drawing \"P-99\"";
-        QTest::newRow("no scan") << QString(good).replace("P-10", "P-01") << QStringList() << "line 2: drawing";
+        QTest::newRow("drawing") << QString(good).replace("P-10", "P-99") << QStringList()
+                                 << "line 2: drawing \"P-99\"";
+        QTest::newRow("no scan") << QString(good).replace("P-10", "P-01") << QStringList()
+                                 << "line 2: drawing";
         QTest::newRow("none of it") << good << QStringList{"--drawing", "P-08"} << "holds no seeds for";
         QTest::newRow("gap") << good << QStringList{"--gap", "wide"} << "--gap \"wide\"";
         QTest::newRow("gap 0") << good << QStringList{"--gap", "0"} << "--gap";
         QTest::newRow("tolerance") << good << QStringList{"--tolerance", "9"} << "--tolerance";
-        QTest::newRow("number") << QString(good).replace("1900", "x") << QStringList() << "line 2: column column";
+        QTest::newRow("number") << QString(good).replace("1900", "x") << QStringList()
+                                << "line 2: column column";
     }
     void badInputIsRefusedAndTheProjectStaysAsItWas()
     {
@@ -155,7 +165,8 @@ private slots:
         const std::string file = m_demo.path("bad.csv").toStdString();
         std::ofstream(file) << csv.toStdString();
         const QByteArray before = projectBytes();
-        const Ran ran = run(QStringList{"trace", project(), "--seeds", QString::fromStdString(file)} + options);
+        const Ran ran =
+            run(QStringList{"trace", project(), "--seeds", QString::fromStdString(file)} + options);
         QVERIFY2(ran.exitCode == 2, qPrintable(ran.err));
         QVERIFY2(ran.err.contains(words), qPrintable(ran.err));
         QCOMPARE(projectBytes(), before);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Tracing by the pencil in the real window, by mouse and keys: an outline led along its edge with a few clicks,
-// one proposed from a click inside it, both held against the truth of the demo; and tracing while the ink is
-// still being read.
+// Tracing by the pencil in the real window, by mouse and keys: an outline led along its edge with a few
+// clicks, one proposed from a click inside it, both held against the truth of the demo; and tracing while
+// the ink is still being read.
 #include <algorithm>
 #include <cmath>
 #include <memory>
@@ -65,8 +65,8 @@ class InkTracingTest : public QObject {
             });
         };
         const auto wheel = [&](int notches) {
-            QWheelEvent event(at(middle), board().mapToGlobal(at(middle)), {}, {0, notches * 120}, Qt::NoButton,
-                              Qt::NoModifier, Qt::NoScrollPhase, false);
+            QWheelEvent event(at(middle), board().mapToGlobal(at(middle)), {}, {0, notches * 120},
+                              Qt::NoButton, Qt::NoModifier, Qt::NoScrollPhase, false);
             QApplication::sendEvent(&board(), &event);
         };
         key(Qt::Key_0);
@@ -140,7 +140,8 @@ private slots:
         QVERIFY2(tool().hint().contains("reading the ink"), qPrintable(tool().hint()));
         key(Qt::Key_E);
         QString said;
-        const auto told = connect(&tool(), &TraceTool::refused, this, [&](const QString& words) { said = words; });
+        const auto told =
+            connect(&tool(), &TraceTool::refused, this, [&](const QString& words) { said = words; });
         click(board().rect().center());
         disconnect(told);
         if (!tool().ink().ready())
@@ -167,7 +168,9 @@ private slots:
         for (const double share : {0.27, 0.52, 0.77}) {
             const ScanPx next = along(truth, share);
             QTest::mouseMove(&board(), at(next));
-            QVERIFY2(tool().ink().lead(*tool().lastVertex(), onLattice(*board().scanOfWidget(at(next)))).size() >= 3,
+            QVERIFY2(tool().ink()
+                             .lead(*tool().lastVertex(), onLattice(*board().scanOfWidget(at(next))))
+                             .size() >= 3,
                      "a line leads along the pencil before the click");
             click(at(next));
             ++clicks;
@@ -241,7 +244,8 @@ private slots:
     {
         begin("1070");
         QString said;
-        const auto told = connect(&tool(), &TraceTool::refused, this, [&](const QString& words) { said = words; });
+        const auto told =
+            connect(&tool(), &TraceTool::refused, this, [&](const QString& words) { said = words; });
         key(Qt::Key_0);
         const PxRect place = tool().ink().guide().ink()->map.place();
         click(at({place.column + place.width - 60.0, place.row + place.height - 60.0}));

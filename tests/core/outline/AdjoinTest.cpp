@@ -66,7 +66,8 @@ private slots:
         std::mt19937 random(5);
         for (int round = 0; round < 20; ++round) {
             // The same pencil line traced twice, with other vertices, each within 2 px (0.13 mm) of it.
-            const Ring above = boundBy(wave(random, 40, 1.5), 20), below = boundBy(wave(random, 33, 1.5), 380);
+            const Ring above = boundBy(wave(random, 40, 1.5), 20),
+                       below = boundBy(wave(random, 33, 1.5), 380);
             const DrawnOutline there = outlineOf("1001", above);
             const Ring laid = adjoined(below, std::vector{there}, 5);
             QVERIFY(checkParts(std::vector<Part>{{laid, {}}}));
@@ -84,11 +85,13 @@ private slots:
     {
         std::vector<ScanPx> cut, fill;
         for (int i = 0; i < 30; ++i)
-            cut.push_back({300 + 100 * std::cos(i * std::numbers::pi / 15), 300 + 80 * std::sin(i * std::numbers::pi / 15)});
+            cut.push_back({300 + 100 * std::cos(i * std::numbers::pi / 15),
+                           300 + 80 * std::sin(i * std::numbers::pi / 15)});
         for (int i = 0; i < 41; ++i)
             fill.push_back({300 + 100 * std::cos(0.07 + 2 * i * std::numbers::pi / 41),
                             300 + 80 * std::sin(0.07 + 2 * i * std::numbers::pi / 41)});
-        const Ring laid = adjoined(ringOf(fill, EdgeKind::Uncertain), std::vector{outlineOf("1", ringOf(cut))}, 5);
+        const Ring laid =
+            adjoined(ringOf(fill, EdgeKind::Uncertain), std::vector{outlineOf("1", ringOf(cut))}, 5);
         QCOMPARE(laid.vertices.size(), std::size_t(30));
         QVERIFY(std::ranges::all_of(laid.kinds, [](EdgeKind kind) { return kind == EdgeKind::Uncertain; }));
         for (const ScanPx& vertex : ringOf(cut).vertices)
@@ -101,7 +104,8 @@ private slots:
         Ring below = boundBy(wave(random, 30, 0.5), 380, EdgeKind::Certain);
         for (std::size_t i = 0; i < 30; ++i)
             below.kinds[i] = EdgeKind::Truncated;
-        const Ring laid = adjoined(below, std::vector{outlineOf("1", boundBy(wave(random, 40, 0.5), 20))}, 5);
+        const Ring laid =
+            adjoined(below, std::vector{outlineOf("1", boundBy(wave(random, 40, 0.5), 20))}, 5);
         for (std::size_t i = 0; i < laid.vertices.size(); ++i) {
             const ScanPx a = laid.vertices[i], b = laid.vertices[(i + 1) % laid.vertices.size()];
             const bool onWave = std::max(a.row, b.row) < 300;

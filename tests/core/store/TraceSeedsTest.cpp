@@ -87,23 +87,33 @@ private slots:
         QTest::addColumn<QString>("text");
         QTest::addColumn<QString>("words");
         const QString head = "drawing,context,way,column,row,edge,wider\r\n";
-        QTest::newRow("empty") << "" << "";
+        QTest::newRow("empty") << ""
+                               << "";
         QTest::newRow("no rows") << head << "holds no seeds";
         QTest::newRow("column missing") << "drawing,context,column,row\r\nP-01,1,2,3\r\n"
                                         << "there is no column \"way\"";
-        QTest::newRow("no number") << head + "P-01,1004,area,left,200,,\r\n" << "line 2: column column: \"left\"";
-        QTest::newRow("not finite") << head + "P-01,1004,area,nan,200,,\r\n" << "line 2: column column";
-        QTest::newRow("negative") << head + "P-01,1004,area,5,-1,,\r\n" << "line 2: column row";
+        QTest::newRow("no number") << head + "P-01,1004,area,left,200,,\r\n"
+                                   << "line 2: column column: \"left\"";
+        QTest::newRow("not finite") << head + "P-01,1004,area,nan,200,,\r\n"
+                                    << "line 2: column column";
+        QTest::newRow("negative") << head + "P-01,1004,area,5,-1,,\r\n"
+                                  << "line 2: column row";
         QTest::newRow("way") << head + "P-01,1004,around,5,1,,\r\n"
                              << "line 2: column way: \"around\" is none of area, ink, straight";
-        QTest::newRow("edge") << head + "P-01,1004,area,5,1,faint,\r\n" << "line 2: column edge";
-        QTest::newRow("wider") << head + "P-01,1004,area,5,1,,-2\r\n" << "line 2: column wider";
-        QTest::newRow("context") << head + "P-01,,area,5,1,,\r\n" << "line 2: column context is empty";
-        QTest::newRow("drawing") << head + " ,1004,area,5,1,,\r\n" << "line 2: column drawing is empty";
+        QTest::newRow("edge") << head + "P-01,1004,area,5,1,faint,\r\n"
+                              << "line 2: column edge";
+        QTest::newRow("wider") << head + "P-01,1004,area,5,1,,-2\r\n"
+                               << "line 2: column wider";
+        QTest::newRow("context") << head + "P-01,,area,5,1,,\r\n"
+                                 << "line 2: column context is empty";
+        QTest::newRow("drawing") << head + " ,1004,area,5,1,,\r\n"
+                                 << "line 2: column drawing is empty";
         QTest::newRow("too few") << head + "P-01,1004,straight,5,1,,\r\nP-01,1004,straight,9,1,,\r\n"
                                  << "line 2: context 1004 on P-01 has 2 place(s)";
-        QTest::newRow("short row") << head + "P-01,1004,area\r\n" << "line 2";
-        QTest::newRow("bytes") << head + QString(QChar(0)) + "P-01\r\n" << "";
+        QTest::newRow("short row") << head + "P-01,1004,area\r\n"
+                                   << "line 2";
+        QTest::newRow("bytes") << head + QString(QChar(0)) + "P-01\r\n"
+                               << "";
     }
     void brokenFilesAreRefusedWithTheirPlace()
     {
@@ -161,7 +171,8 @@ private slots:
     {
         const FilmInk ink = inkOf(0, 0.8);
         for (const ScanPx at : {DrawnFilm::px({27, 23}), ScanPx{9'000, 9'000}}) {
-            const auto traced = traceSeeds(ink, {"P-01", "1004", {{at, SeedWay::Area, EdgeKind::Certain, 0, 7}}});
+            const auto traced =
+                traceSeeds(ink, {"P-01", "1004", {{at, SeedWay::Area, EdgeKind::Certain, 0, 7}}});
             QVERIFY(!traced);
             QVERIFY2(traced.error().message.starts_with("line 7: "), traced.error().message.c_str());
         }
