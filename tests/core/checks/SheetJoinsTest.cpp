@@ -5,9 +5,6 @@
 
 #include <QTest>
 
-#include "core/checks/Checks.h"
-#include "tests/core/checks/SoundSite.h"
-
 using namespace inkpeg;
 
 namespace {
@@ -83,23 +80,6 @@ private slots:
         QVERIFY(sheetJoins(sheets).empty());
         const auto joined = joinedOnGround(sheets);
         QVERIFY(joined && joined->size() == 2);
-    }
-    void theCheckTellsOfSheetsThatMiss()
-    {
-        for (const auto& [offM, count] : {std::pair(0.08, 1U), std::pair(0.03, 0U)}) {
-            SoundSite site;
-            site.addDrawing("P-2", DrawingKind::Plan);
-            site.records.outlines[2].parts[0].outer.kinds[1] = EdgeKind::BeyondTheSheet; // layer 1003, east
-            Outline& on =
-                site.addOutline("P-2", "1003", SoundSite::rectangle(106, 51 + offM, 107, 54 + offM));
-            on.parts[0].outer.kinds[3] = EdgeKind::BeyondTheSheet;
-            const std::vector<Matter> matters = site.found("sheets do not meet");
-            QCOMPARE(matters.size(), std::size_t(count));
-            if (count) {
-                QCOMPARE(matters[0].subject, std::string("P-1 / P-2 / 1003"));
-                QVERIFY(matters[0].words.find("0.08 m") != std::string::npos);
-            }
-        }
     }
 };
 

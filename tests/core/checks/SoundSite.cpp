@@ -281,7 +281,7 @@ const std::vector<std::string>& SoundSite::checksOfPlace()
 {
     static const std::vector<std::string> names = {
         "outside its trench", "overlap without relation", "fill outside its cut",
-        "outlines disagree",  "no context",               "no place",
+        "outlines disagree",  "sheets do not meet", "no context",               "no place",
         "out of place",       "on the edge",              "context without outline",
         "find outside the trench", "level out of context", "drawn elsewhere",
         "drawn point without record"};
