@@ -17,9 +17,9 @@
 #include "core/checks/Proposals.h"
 #include "core/checks/SheetJoins.h"
 #include "core/outline/DrawnOutlines.h"
-#include "core/store/Measure.h"
 #include "core/store/DrawingDiagnosis.h"
 #include "core/store/GridCrosses.h"
+#include "core/store/Measure.h"
 #include "core/store/Project.h"
 #include "core/store/SignOffs.h"
 
@@ -81,8 +81,8 @@ public:
     /// Takes over pins of the sheet's other drawings that lie on this one's part.
     bool sharePins();
     bool takeRemedy(std::size_t hypothesis);
-    /// The unused peg nearest to where the pins so far put a place (with one pin, the direction of the lines
-    /// of a cross); empty when nothing tells.
+    /// The unused peg nearest to where the pins so far put a place (with one pin, the direction of the
+    /// lines of a cross); empty when nothing tells.
     QString proposedPeg(ScanPx mark, std::optional<double> crossDirectionRad = {}) const;
 
     /// What the diagnosis and the comparison of models say of the drawing at hand; asked once, then kept
@@ -144,8 +144,6 @@ public:
     bool setDepositWords(const QString& rights, const QString& depositor);
 
     bool setScan(const std::filesystem::path& file, bool faceDown);
-    /// The part of its sheet that the drawing at hand takes up; empty = all of it. False when nothing changed.
-    bool setFrame(const std::vector<ScanPx>& frame);
 
     bool undo();
     bool redo();

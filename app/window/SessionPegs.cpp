@@ -64,18 +64,6 @@ bool Session::setScale(double scaleDenominator)
                });
 }
 
-bool Session::setFrame(const std::vector<ScanPx>& frame)
-{
-    const std::optional<Drawing> at = drawing();
-    if (!at)
-        return false;
-    return act(tr("give drawing %1 its part of the sheet").arg(words(at->number)), [&](Editor& edit) {
-        Drawing changed = *at;
-        changed.frame = frame;
-        return edit.put(changed);
-    });
-}
-
 bool Session::acceptCrosses(const std::vector<ProposedPin>& crosses)
 {
     std::vector<Pin> made;
