@@ -219,7 +219,7 @@ void addDictionary(std::vector<DocumentChapter>& chapters)
 {
     chapters.push_back({"Data dictionary", 0, {DocumentWords{"Every layer and field that is handed over.", true}}});
     for (const LayerSchema& schema : handOverSchema()) {
-        DocumentTable table{{"field", "type", "unit", "meaning"}, {}, {1.6, 1.1, 0.9, 5}};
+        DocumentTable table{{"field", "type", "unit", "meaning"}, {}, {2.2, 1.1, 0.9, 4.6}};
         if (schema.geometry != GeometryKind::None)
             table.rows.push_back({"geometry", geometryKindName(schema.geometry), "m", schema.meaning});
         for (const FieldSchema& field : schema.fields)

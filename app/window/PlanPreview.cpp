@@ -13,7 +13,7 @@
 
 namespace inkpeg {
 
-void PageView::show(const PageArt& page)
+void PageView::lay(const PageArt& page)
 {
     m_page = page;
     update();
@@ -66,7 +66,7 @@ void PlanPreview::turnTo(int page)
         return;
     m_at = std::clamp(page, 0, last);
     const PageArt& art = m_pages[static_cast<std::size_t>(m_at)];
-    m_view->show(art);
+    m_view->lay(art);
     m_view->setAccessibleName(words(art.title));
     m_caption->setText(tr("%1 of %2 · %3").arg(m_at + 1).arg(last + 1).arg(words(art.title)));
     m_back->setEnabled(m_at > 0);

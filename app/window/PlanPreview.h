@@ -18,7 +18,7 @@ class PageView final : public QWidget {
     Q_OBJECT
 public:
     using QWidget::QWidget;
-    void show(const PageArt& page);
+    void lay(const PageArt& page);
 
 protected:
     void paintEvent(QPaintEvent* event) override;

@@ -163,7 +163,7 @@ private slots:
                 QVERIFY(!entry.is_symlink());
         }
         // nothing was written beside the two folders
-        QCOMPARE(std::distance(fs::directory_iterator(path("hostile")), fs::directory_iterator()), 2);
+        QVERIFY(std::distance(fs::directory_iterator(path("hostile")), fs::directory_iterator()) == 2);
         const Result<BagReport> sound = verifyBag(path("hostile/bag"));
         QVERIFY2(sound, sound ? "" : sound.error().message.c_str());
         const Result<ReadBackReport> held = verifyBagContent(path("hostile/bag"), &*m_hostile);
