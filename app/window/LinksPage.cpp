@@ -86,6 +86,17 @@ std::string verdictShown(LinkVerdict verdict)
            verdictName(verdict);
 }
 
+/// The other context it more probably came from, with the probability, or how far off it is.
+std::string rather(const Link& link)
+{
+    if (!link.alternative)
+        return {};
+    const Alternative& other = *link.alternative;
+    return other.context + (other.probability >= 0.0005
+                                ? " (" + fixed(other.probability, 3) + ")"
+                                : ", " + fixed(other.distanceM, 2) + " m off");
+}
+
 RegisterTable tableOf(const LinkedPieces& pieces)
 {
     RegisterTable table(
@@ -98,9 +109,7 @@ RegisterTable tableOf(const LinkedPieces& pieces)
         table.add({name, std::string(placed.context), verdictShown(link.verdict),
                    judged ? fixed(link.probability, 3) : std::string(),
                    judged ? fixed(link.distanceM, 3) : std::string(), joined(link.inside),
-                   link.alternative ? link.alternative->context + " (" +
-                                          fixed(link.alternative->probability, 3) + ")"
-                                    : std::string(),
+                   rather(link),
                    link.levelDifferenceM == 0 ? std::string() : fixed(link.levelDifferenceM, 3),
                    pieces.proposalOf.contains(name) ? "correction proposed" : ""});
     }
@@ -267,7 +276,7 @@ void LinksPage::arrived(int generation, std::shared_ptr<const LinkedPieces> piec
                        tr("Lies inside"), tr("Rather"), tr("Level off m"), tr("Correction")});
     m_summary->setTable(summaryOf(*m_pieces), {tr("Context"), tr("What"), tr("Count")});
     for (const auto& [column, widthEm] :
-         {std::pair{0, 14}, {1, 9}, {2, 13}, {3, 10}, {4, 9}, {5, 18}, {6, 14}, {7, 10}})
+         {std::pair{0, 15}, {1, 11}, {2, 15}, {3, 15}, {4, 12}, {5, 18}, {6, 17}, {7, 16}})
         m_table->setColumnWidth(column, m_table->fontMetrics().averageCharWidth() * widthEm);
     applyFilter();
 }

@@ -26,6 +26,8 @@ SequencePage::SequencePage(Session& session, QWidget* parent)
     m_trench->setAccessibleName(tr("Trench of the diagram"));
     m_trench->setToolTip(tr("The whole site, or one trench"));
     m_words->setObjectName("faint");
+    m_words->setWordWrap(true);
+    m_trench->setSizeAdjustPolicy(QComboBox::AdjustToContents);
     m_remarks->setWordWrap(true);
     m_remarks->setTextInteractionFlags(Qt::TextSelectableByMouse);
     m_export->setToolTip(tr("Write the diagram as PDF or SVG (Ctrl+Shift+E)"));
@@ -33,11 +35,12 @@ SequencePage::SequencePage(Session& session, QWidget* parent)
     strip->addWidget(heading);
     strip->addSpacing(12);
     strip->addWidget(m_trench);
-    strip->addWidget(m_words, 1);
+    strip->addStretch(1);
     strip->addWidget(m_export);
     auto* layout = new QVBoxLayout(this);
     layout->setContentsMargins(18, 12, 12, 8);
     layout->addLayout(strip);
+    layout->addWidget(m_words);
     layout->addWidget(m_remarks);
     layout->addWidget(m_view, 1);
     setFocusProxy(m_view);

@@ -6,7 +6,7 @@
 #include <set>
 
 #include <QComboBox>
-#include <QHBoxLayout>
+#include <QGridLayout>
 #include <QHeaderView>
 #include <QLabel>
 #include <QLineEdit>
@@ -58,7 +58,7 @@ SignOffCard::SignOffCard(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_heading(new QLabel(this)), m_open(new QLabel(this)),
       m_shows(new QComboBox(this)), m_list(new QTreeWidget(this)), m_history(new QLabel(this)),
       m_reason(new QLineEdit(this)), m_check(new QPushButton(tr("Mark as &checked"), this)),
-      m_sign(new QPushButton(tr("Sign &off"), this)), m_back(new QPushButton(tr("Take &back"), this))
+      m_sign(new QPushButton(tr("Sign &off"), this)), m_back(new QPushButton(tr("Take &back to traced"), this))
 {
     m_heading->setObjectName("subheading");
     m_shows->addItem(tr("this drawing and its contexts"), static_cast<int>(Shows::DrawingAndContexts));
@@ -87,9 +87,10 @@ SignOffCard::SignOffCard(Session& session, QWidget* parent)
     }
     auto* caption = new QLabel(tr("&Reason"), this);
     caption->setBuddy(m_reason);
-    auto* buttons = new QHBoxLayout;
-    for (QPushButton* button : {m_check, m_sign, m_back})
-        buttons->addWidget(button);
+    auto* buttons = new QGridLayout;
+    buttons->addWidget(m_check, 0, 0);
+    buttons->addWidget(m_sign, 0, 1);
+    buttons->addWidget(m_back, 1, 0, 1, 2);
     auto* layout = new QVBoxLayout(this);
     layout->addWidget(m_heading);
     layout->addWidget(m_open);

@@ -149,10 +149,10 @@ double topOfLayer(std::size_t layer)
 }
 
 /// Where a line passes a layer it runs straight past the boxes beside it.
-void addPassing(std::vector<DiagramPoint>& points, double xMm, std::size_t layer)
+void addPassing(std::vector<DiagramPoint>& points, double xMm, double layerTopMm)
 {
-    points.push_back({xMm, topOfLayer(layer)});
-    points.push_back({xMm, topOfLayer(layer) + BoxHeightMm});
+    points.push_back({xMm, layerTopMm});
+    points.push_back({xMm, layerTopMm + BoxHeightMm});
 }
 
 class DiagramMaking {
@@ -176,17 +176,17 @@ public:
     SequenceDiagram make()
     {
         std::vector<std::size_t> unrelated;
-        std::vector<std::vector<std::size_t>> parts =
+        const std::vector<std::vector<std::size_t>> parts =
             partsOf(m_diagram.units.size(), m_sequence, m_drawn);
         groupEdges(parts);
-        double deepestMm = 0;
+        std::vector<LaidPart> laid;
         for (std::size_t part = 0; part < parts.size(); ++part) {
             if (parts[part].size() == 1)
                 unrelated.push_back(parts[part].front());
             else
-                deepestMm = std::max(deepestMm, placePart(parts[part], m_edgesOfPart[part]));
+                laid.push_back(layPart(parts[part], m_edgesOfPart[part]));
         }
-        m_diagram.heightMm = deepestMm;
+        placeParts(laid);
         placeUnrelated(unrelated);
         return std::move(m_diagram);
     }
@@ -213,38 +213,77 @@ private:
             m_edgesOfPart[partOf[m_sequence.steps[m_drawn.steps[edge]].later]].push_back(edge);
     }
 
-    /// Places one part right of the ones before; gives how deep it reaches.
-    double placePart(const std::vector<std::size_t>& units, const std::vector<std::size_t>& edges)
+    /// A part that hangs together, drawn by itself.
+    struct LaidPart {
+        std::vector<std::size_t> units, edges;
+        std::vector<LayeredEdge> layered; ///< as edges, among the units of the part
+        LayeredDrawing drawing;
+
+        double heightMm() const { return topOfLayer(drawing.layers - 1) + BoxHeightMm; }
+    };
+
+    LaidPart layPart(const std::vector<std::size_t>& units, const std::vector<std::size_t>& edges)
     {
+        LaidPart part{units, edges, {}, {}};
         std::vector<double> widths;
         for (std::size_t i = 0; i < units.size(); ++i) {
             widths.push_back(m_diagram.units[units[i]].widthMm);
             m_indexInPart[units[i]] = i;
         }
-        std::vector<LayeredEdge> layered;
         for (const std::size_t edge : edges) {
             const Step& step = m_sequence.steps[m_drawn.steps[edge]];
-            layered.push_back({m_indexInPart[step.later], m_indexInPart[step.earlier]});
+            part.layered.push_back({m_indexInPart[step.later], m_indexInPart[step.earlier]});
             if (m_drawn.turned[edge])
-                std::swap(layered.back().from, layered.back().to);
+                std::swap(part.layered.back().from, part.layered.back().to);
         }
-        const LayeredDrawing drawing = drawInLayers(widths, layered, GapMm, m_progress);
-        const double left = m_diagram.widthMm > 0 ? m_diagram.widthMm + BetweenPartsMm : 0;
-        for (std::size_t i = 0; i < units.size(); ++i) {
-            DiagramUnit& unit = m_diagram.units[units[i]];
-            unit.leftMm = left + drawing.x[i] - unit.widthMm / 2;
-            unit.topMm = topOfLayer(drawing.layer[i]);
-        }
-        for (std::size_t i = 0; i < edges.size(); ++i)
-            addLine(edges[i], units[layered[i].from], units[layered[i].to],
-                    drawing.layer[layered[i].from], drawing.bends[i], left);
-        m_diagram.crossings += drawing.crossings;
-        m_diagram.widthMm = left + drawing.width;
-        return topOfLayer(drawing.layers - 1) + BoxHeightMm;
+        part.drawing = drawInLayers(widths, part.layered, GapMm, m_progress);
+        m_diagram.crossings += part.drawing.crossings;
+        return part;
     }
 
-    void addLine(std::size_t edge, std::size_t upper, std::size_t lower, std::size_t upperLayer,
-                 const std::vector<double>& bends, double leftMm)
+    /// Side by side in rows, so that the whole is about half as wide again as it is high.
+    void placeParts(const std::vector<LaidPart>& parts)
+    {
+        double areaMm2 = 0, roomMm = 0;
+        for (const LaidPart& part : parts) {
+            areaMm2 += (part.drawing.width + BetweenPartsMm) * (part.heightMm() + BetweenPartsMm);
+            roomMm = std::max(roomMm, part.drawing.width);
+        }
+        roomMm = std::max(roomMm, std::sqrt(1.5 * areaMm2));
+        double xMm = 0, yMm = 0, rowMm = 0;
+        for (const LaidPart& part : parts) {
+            if (xMm > 0 && xMm + part.drawing.width > roomMm) {
+                xMm = 0;
+                yMm += rowMm + 2 * BetweenPartsMm;
+                rowMm = 0;
+            }
+            place(part, xMm, yMm);
+            rowMm = std::max(rowMm, part.heightMm());
+            m_diagram.widthMm = std::max(m_diagram.widthMm, xMm + part.drawing.width);
+            m_diagram.heightMm = std::max(m_diagram.heightMm, yMm + part.heightMm());
+            xMm += part.drawing.width + BetweenPartsMm;
+        }
+    }
+
+    void place(const LaidPart& part, double leftMm, double topMm)
+    {
+        const LayeredDrawing& drawing = part.drawing;
+        for (std::size_t i = 0; i < part.units.size(); ++i) {
+            DiagramUnit& unit = m_diagram.units[part.units[i]];
+            unit.leftMm = leftMm + drawing.x[i] - unit.widthMm / 2;
+            unit.topMm = topMm + topOfLayer(drawing.layer[i]);
+        }
+        for (std::size_t i = 0; i < part.edges.size(); ++i) {
+            std::vector<DiagramPoint> bends;
+            for (std::size_t k = 0; k < drawing.bends[i].size(); ++k)
+                addPassing(bends, leftMm + drawing.bends[i][k],
+                           topMm + topOfLayer(drawing.layer[part.layered[i].from] + 1 + k));
+            addLine(part.edges[i], part.units[part.layered[i].from], part.units[part.layered[i].to], bends);
+        }
+    }
+
+    void addLine(std::size_t edge, std::size_t upper, std::size_t lower,
+                 const std::vector<DiagramPoint>& bends)
     {
         const Step& step = m_sequence.steps[m_drawn.steps[edge]];
         DiagramLine line{step.later, step.earlier, m_setOf[step.later] == m_setOf[step.earlier],
@@ -252,8 +291,7 @@ private:
         const DiagramUnit& above = m_diagram.units[upper];
         const DiagramUnit& below = m_diagram.units[lower];
         line.points.push_back({above.middle().xMm, above.topMm + above.heightMm});
-        for (std::size_t i = 0; i < bends.size(); ++i)
-            addPassing(line.points, leftMm + bends[i], upperLayer + 1 + i);
+        line.points.insert(line.points.end(), bends.begin(), bends.end());
         line.points.push_back({below.middle().xMm, below.topMm});
         if (line.rising)
             std::reverse(line.points.begin(), line.points.end());

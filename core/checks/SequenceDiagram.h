@@ -67,7 +67,7 @@ struct SequenceSettings {
 
 /// Shape: contexts in the order of the register. Never fails: no contexts give an empty diagram.
 /// Source: transitive reduction as redundantSteps (Stratigraphy.h), layers as drawInLayers. The parts that
-/// hang together are drawn one beside the other, the largest first.
+/// hang together are drawn side by side in rows, the largest first.
 SequenceDiagram drawSequence(std::span<const Context> contexts, std::span<const Relation> relations,
                              const SequenceSettings& settings = {});
 

@@ -203,7 +203,7 @@ std::vector<std::vector<std::string>> findCells(std::size_t count)
     rows.reserve(count);
     for (std::size_t i = 0; i < count; ++i) {
         std::string description;
-        for (unsigned words = 2 + random() % 6; words > 0; --words)
+        for (auto words = 2 + random() % 6; words > 0; --words)
             description += (description.empty() ? "" : " ") + std::string(Words[random() % std::size(Words)]);
         rows.push_back({"SF-" + std::to_string(i + 1), std::to_string(1001 + random() % 2000),
                         "T" + std::to_string(1 + random() % 9), Materials[random() % std::size(Materials)],
