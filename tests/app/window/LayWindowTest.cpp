@@ -51,6 +51,12 @@ class LayWindowTest : public QObject {
         dialog().activateWindow();
         QVERIFY(QTest::qWaitForWindowActive(&dialog()));
     }
+    /// As ScreenshotsTest does, for whoever wants to see the dialogs.
+    static void picture(QWidget& widget, const QString& name)
+    {
+        if (const QString folder = qEnvironmentVariable("INKPEG_SCREENSHOTS"); !folder.isEmpty())
+            QVERIFY(widget.grab().save(folder + "/" + name + ".png"));
+    }
     QStringList files(const QString& folder)
     {
         return QDir(m_demo.path(folder)).entryList(QDir::Files | QDir::Hidden, QDir::Name);
@@ -138,6 +144,7 @@ private slots:
         QTRY_VERIFY_WITH_TIMEOUT(!dialog().running() && outcome().contains("failed"), 100'000);
         QVERIFY(files("all").size() > stopped);
         QVERIFY2(outcome().contains(QString("%1 up to date").arg(stopped)), qPrintable(outcome()));
+        picture(dialog(), "lay");
         dialog().hide(); // without a window manager an open dialog keeps the keys
     }
 
@@ -157,6 +164,7 @@ private slots:
         QTest::mousePress(&preview, Qt::LeftButton, {}, from);
         QTest::mouseMove(&preview, middle);
         QTest::mouseRelease(&preview, Qt::LeftButton, {}, to);
+        picture(*upright, "sheet-upright");
         const auto take = upright->findChild<QPushButton*>("chief");
         QVERIFY(take->isEnabled());
         QVERIFY(m_window->session().drawing()->frame.empty());
@@ -198,6 +206,7 @@ private slots:
         QVERIFY2(outcome->text().contains("misfit"), qPrintable(outcome->text()));
         const QImage whole = pictureOf(m_demo.path("whole.tif").toStdString());
         QVERIFY(std::abs(whole.width() - sheet.width()) <= 2);
+        picture(*stitch, "stitch");
         stitch->hide();
     }
 
