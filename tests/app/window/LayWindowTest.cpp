@@ -42,12 +42,21 @@ class LayWindowTest : public QObject {
         QTest::keyClick(line, Qt::Key_A, Qt::ControlModifier);
         text.isEmpty() ? QTest::keyClick(line, Qt::Key_Delete) : QTest::keyClicks(line, text);
     }
+    /// Without a window manager the server may still be handing the keys back when a window says that it
+    /// has them; whoever sits there presses once more.
+    void press(Qt::Key key, const QWidget& opens)
+    {
+        for (int again = 0; again < 20 && !opens.isVisible(); ++again) {
+            m_window->activateWindow();
+            QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+            QTest::keyClick(m_window.get(), key, Qt::ControlModifier);
+            QTest::qWait(100);
+        }
+        QVERIFY(opens.isVisible());
+    }
     void openByKey()
     {
-        m_window->activateWindow();
-        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        QTest::keyClick(m_window.get(), Qt::Key_G, Qt::ControlModifier);
-        QTRY_VERIFY(dialog().isVisible());
+        press(Qt::Key_G, dialog());
         dialog().activateWindow();
         QVERIFY(QTest::qWaitForWindowActive(&dialog()));
     }
@@ -150,11 +159,8 @@ private slots:
 
     void theSheetStandsUprightAndItsPartIsMarked()
     {
-        m_window->activateWindow();
-        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        QTest::keyClick(m_window.get(), Qt::Key_U, Qt::ControlModifier);
         auto* upright = m_window->findChild<UprightDialog*>();
-        QTRY_VERIFY(upright->isVisible());
+        press(Qt::Key_U, *upright);
         QTRY_VERIFY_WITH_TIMEOUT(!upright->running(), 60'000);
         auto* said = upright->findChild<QLabel*>("uprightWords");
         QVERIFY2(said->text().contains("clockwise"), qPrintable(said->text()));
@@ -184,11 +190,8 @@ private slots:
         const int width = sheet.width() * 6 / 10;
         QVERIFY(sheet.copy(0, 0, width, sheet.height()).save(m_demo.path("left.png")));
         QVERIFY(sheet.copy(sheet.width() - width, 0, width, sheet.height()).save(m_demo.path("right.png")));
-        m_window->activateWindow();
-        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        QTest::keyClick(m_window.get(), Qt::Key_J, Qt::ControlModifier);
         auto* stitch = m_window->findChild<StitchDialog*>();
-        QTRY_VERIFY(stitch->isVisible());
+        press(Qt::Key_J, *stitch);
         const auto type = [&](const char* name, const QString& text) {
             auto* field = stitch->findChild<QLineEdit*>(name);
             field->setFocus();
