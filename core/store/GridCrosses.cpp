@@ -177,19 +177,12 @@ public:
     {
         ProposedPin pin{cross.mark, cross.column, cross.row, {}, 0, cross.mark.doubtful, cross.mark.doubt};
         const GroundM there = m_onGround.at(cross.column, cross.row);
-        const Place* nearest = nullptr;
-        for (const Place& place : m_places)
-            if (!m_taken.contains(place.peg) &&
-                (nearest == nullptr || distance(place.at, there) < distance(nearest->at, there)))
-                nearest = &place;
-        if (nearest != nullptr && distance(nearest->at, there) < NearestShare * m_stepM) {
+        const Place* nearest = nearestFree(there);
+        if (nearest != nullptr && distance(nearest->at, there) < DoubtfulShare * m_stepM) {
             pin.peg = nearest->peg;
             pin.awayM = distance(nearest->at, there);
             m_taken.insert(pin.peg);
-            if (pin.awayM > DoubtfulShare * m_stepM)
-                doubt(pin, "peg " + pin.peg + " stands " + fixed(pin.awayM, 2) +
-                               " m from where the grid puts this cross");
-            else if (!pin.doubtful)
+            if (!pin.doubtful)
                 know(cross.column, cross.row, pin.peg, nearest->at);
         }
         return pin;
@@ -203,7 +196,7 @@ public:
         const auto found = std::find_if(m_places.begin(), m_places.end(),
                                         [&](const Place& place) { return place.peg == name; });
         if (found == m_places.end() || m_taken.contains(name)) {
-            doubt(pin, "no peg of the register stands here");
+            byRoughPlace(pin, there);
             return;
         }
         pin.peg = name;
@@ -214,6 +207,31 @@ public:
     }
 
 private:
+    /// Where no name goes on: a peg that stands some way off, the nail of a section perhaps.
+    void byRoughPlace(ProposedPin& pin, GroundM there)
+    {
+        const Place* nearest = nearestFree(there);
+        if (nearest == nullptr || distance(nearest->at, there) > NearestShare * m_stepM) {
+            doubt(pin, "no peg of the register stands here");
+            return;
+        }
+        pin.peg = nearest->peg;
+        pin.awayM = distance(nearest->at, there);
+        m_taken.insert(pin.peg);
+        doubt(pin, "peg " + pin.peg + " stands " + fixed(pin.awayM, 2) +
+                       " m from where the grid puts this cross");
+    }
+
+    const Place* nearestFree(GroundM there) const
+    {
+        const Place* nearest = nullptr;
+        for (const Place& place : m_places)
+            if (!m_taken.contains(place.peg) &&
+                (nearest == nullptr || distance(place.at, there) < distance(nearest->at, there)))
+                nearest = &place;
+        return nearest;
+    }
+
     static void doubt(ProposedPin& pin, const std::string& why)
     {
         pin.doubt = pin.doubtful ? pin.doubt + "; " + why : why;
