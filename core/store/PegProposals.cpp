@@ -30,6 +30,18 @@ std::optional<GroundM> placeInPlane(const Peg& inCrs, const GroundGuess& guess)
     return GroundM{guess.ground()->section->footOf(inCrs.position).alongM, *inCrs.levelM};
 }
 
+/// A name with each run of digits as one sign: "124/198" and "126/200" have one form, "S-04 M" another.
+std::string nameForm(const std::string& name)
+{
+    std::string form;
+    for (const char c : name) {
+        const bool digit = c >= '0' && c <= '9';
+        if (!digit || form.empty() || form.back() != '#')
+            form += digit ? '#' : c;
+    }
+    return form;
+}
+
 struct Place {
     std::string peg;
     GroundM at;
@@ -153,6 +165,11 @@ std::vector<PegToPin> pegsToPin(const Project& project, const Drawing& drawing, 
     std::stable_partition(wanted.begin(), wanted.end(), [&](const PegToPin& peg) {
         return peg.mark.column > low.column && peg.mark.column < high.column && peg.mark.row > low.row &&
                peg.mark.row < high.row;
+    });
+    // And before all those that are named like the pinned ones: nails of sections stand amid them too.
+    std::stable_partition(wanted.begin(), wanted.end(), [&](const PegToPin& peg) {
+        return std::any_of(pins.begin(), pins.end(),
+                           [&](const Pin& pin) { return nameForm(pin.peg) == nameForm(peg.peg); });
     });
     return wanted;
 }

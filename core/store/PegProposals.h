@@ -61,8 +61,8 @@ struct PegToPin {
     ScanPx mark;
 };
 
-/// Pegs that are not pinned yet and should have a mark on the drawing's part of the sheet: those amid the pins
-/// first, each part in reading order, from the top down, from left to right.
+/// Pegs that are not pinned yet and should have a mark on the drawing's part of the sheet: those named like the
+/// pinned ones first, of these those amid the pins, each part in reading order, from the top down, from left to right.
 std::vector<PegToPin> pegsToPin(const Project& project, const Drawing& drawing, const GroundGuess& guess,
                                 std::span<const Pin> pins);
 

@@ -243,6 +243,12 @@ private slots:
         key(&board(), Qt::Key_N);
         QLineEdit* field = m_window->boardField().field();
         QTRY_VERIFY(field->isVisible() && field->hasFocus());
+        // Other plans have pegs amid these: the key goes from one to the next.
+        for (int i = 0; i < 40 && field->text().toStdString() != peg; ++i) {
+            key(field, Qt::Key_Escape);
+            key(&board(), Qt::Key_N);
+            QTRY_VERIFY(field->isVisible());
+        }
         QCOMPARE(field->text().toStdString(), peg);
         QTRY_VERIFY_WITH_TIMEOUT(field->accessibleName().contains("on the cross"), 20000);
         key(field, Qt::Key_Return);
