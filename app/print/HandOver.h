@@ -78,7 +78,7 @@ struct HandOverForecast {
 };
 HandOverForecast forecast(const Project& project, const HandOverOrder& order);
 
-/// A name that is safe on every system: ASCII letters, digits, hyphen, dot and low line of `text`, at most
+/// A name that is safe on every system: ASCII letters, digits, hyphen, dot (within a word) and low line of `text`, at most
 /// 80 of them, never empty, never beginning with a dot.
 std::string safeFileName(const std::string& text);
 

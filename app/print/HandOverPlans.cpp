@@ -202,20 +202,23 @@ Result<std::vector<std::string>> writePlans(const Project& project, const PlansO
 std::string safeFileName(const std::string& text)
 {
     constexpr std::size_t Longest = 80;
+    const auto isLetterOrDigit = [](char c) {
+        return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+    };
     std::string name;
     for (const char c : text) {
-        const bool plain = (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') ||
-                           c == '-' || c == '.';
-        if (plain)
+        // A dot only within a word: no "..", none in front, which would hide the file.
+        const bool dot = c == '.' && !name.empty() && isLetterOrDigit(name.back());
+        if (isLetterOrDigit(c) || c == '-' || dot)
             name += c;
         else if (!name.ends_with('_'))
             name += '_';
         if (name.size() == Longest)
             break;
     }
-    while (name.ends_with('.')) // no name on some systems
+    if (name.ends_with('.')) // no name on some systems
         name.back() = '_';
-    return name.empty() || name.front() == '.' || name == "_" ? "_" + name + "_" : name;
+    return name.empty() || name == "_" ? "_" + name + "_" : name;
 }
 
 } // namespace inkpeg

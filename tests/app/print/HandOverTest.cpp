@@ -206,7 +206,8 @@ private slots:
             QVERIFY2(QRegularExpression("^[A-Za-z0-9_-][A-Za-z0-9._-]{0,81}$").match(QString::fromStdString(safe)).hasMatch(), safe.c_str());
         }
         QCOMPARE(safeFileName("Context 1032"), std::string("Context_1032"));
-        QCOMPARE(safeFileName(".hidden"), std::string("_.hidden_"));
+        QCOMPARE(safeFileName(".hidden"), std::string("_hidden"));
+        QCOMPARE(safeFileName("a..b"), std::string("a._b"));
     }
 
     // pdftohtml of poppler reads the document's outline; pdftotext its words.
