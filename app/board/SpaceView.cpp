@@ -51,6 +51,15 @@ QPen penOf(SpaceFaceKind kind, const QColor& ink)
             kind == SpaceFaceKind::Trench ? Qt::DashLine : Qt::SolidLine};
 }
 
+/// The number of what is large enough on the screen to carry it.
+void labelFace(QPainter& painter, const SpaceFace& face, const QRectF& bounds)
+{
+    if (face.kind == SpaceFaceKind::Trench || bounds.width() < 60 || bounds.height() < 20)
+        return;
+    painter.setPen(inkpeg::palette().ink);
+    painter.drawText(bounds, Qt::AlignCenter, QString::fromStdString(face.name));
+}
+
 } // namespace
 
 SpaceView::SpaceView(QWidget* parent) : QWidget(parent)
@@ -194,6 +203,7 @@ void SpaceView::paint(QPainter& painter) const
         painter.setPen(penOf(face->kind, ink));
         painter.setBrush(brushOf(face->kind, ink));
         painter.drawPath(path);
+        labelFace(painter, *face, path.boundingRect());
     }
     for (const SpaceTrace& trace : m_scene.traces) {
         QPolygonF line;

@@ -21,7 +21,7 @@ Error atLine(const std::string& file, const CsvRow& row, const std::string& word
 
 struct PinColumns {
     std::size_t peg = 0, column = 0, row = 0;
-    std::optional<std::size_t> use, drawing;
+    std::optional<std::size_t> use, drawing, onDatum, datum;
 };
 
 Result<PinColumns> pinColumns(const CsvTable& table, const std::string& file)
@@ -37,13 +37,33 @@ Result<PinColumns> pinColumns(const CsvTable& table, const std::string& file)
             return Error{ErrorCode::BadInput,
                          file + ": there is no column \"" + name + "\"; the file has " + there +
                              "; pins want peg, column, row (pixels in the scan) and may have "
-                             "use, drawing"};
+                             "use, drawing, on_datum, datum"};
         }
         *place = *found;
     }
     columns.use = table.column("use");
     columns.drawing = table.column("drawing");
+    columns.onDatum = table.column("on_datum");
+    columns.datum = table.column("datum");
     return columns;
+}
+
+/// Sections: whether the mark lies on the datum line, and the datum of its piece.
+Result<void> readDatum(const CsvRow& row, const PinColumns& columns, const std::string& file, Pin& pin)
+{
+    if (columns.onDatum) {
+        const std::string word = lowerAscii(trimmed(row.fields[*columns.onDatum]));
+        if (!word.empty() && word != "yes" && word != "no")
+            return atLine(file, row, "column on_datum: \"" + word + "\" is neither yes nor no");
+        pin.onDatum = word == "yes";
+    }
+    if (columns.datum && !trimmed(row.fields[*columns.datum]).empty()) {
+        const Result<double> datum = parseDatum(row.fields[*columns.datum], pin.peg);
+        if (!datum)
+            return atLine(file, row, "column datum: " + datum.error().message);
+        pin.datumM = *datum;
+    }
+    return {};
 }
 
 Result<Pin> pinOf(const CsvRow& row, const PinColumns& columns, const std::string& file)
@@ -70,7 +90,8 @@ Result<Pin> pinOf(const CsvRow& row, const PinColumns& columns, const std::strin
                               allNames<PinUse>());
         pin.use = *use;
     }
-    return pin;
+    const Result<void> read = readDatum(row, columns, file, pin);
+    return read ? Result<Pin>(std::move(pin)) : Result<Pin>(read.error());
 }
 
 /// The pins of the file by drawing, in the order of the file; a file that does not tell drawings apart

@@ -2,6 +2,7 @@
 #include "app/window/CompareDialog.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <QApplication>
 #include <QCheckBox>
@@ -23,7 +24,7 @@ namespace {
 
 QString millimetres(double metres)
 {
-    return QObject::tr("%1 mm").arg(metres * 1000, 0, 'f', 0);
+    return QObject::tr("%1 mm").arg(std::lround(metres * 1000)); // never "-0"
 }
 
 Matter placeOn(const std::string& section, GroundM ground, const std::string& words)
@@ -40,7 +41,7 @@ Matter placeOn(const std::string& section, GroundM ground, const std::string& wo
 CompareDialog::CompareDialog(Session& session, QWidget* parent)
     : QDialog(parent), m_session(session),
       m_onlyBeyond(new QCheckBox(tr("&Only what lies beyond two sigma"), this)), m_summary(new QLabel(this)),
-      m_table(new QTableWidget(0, 6, this))
+      m_table(new QTableWidget(0, 8, this))
 {
     setWindowTitle(tr("Plans against sections"));
     setAttribute(Qt::WA_DeleteOnClose);
@@ -48,7 +49,8 @@ CompareDialog::CompareDialog(Session& session, QWidget* parent)
     m_summary->setObjectName("compareSummary");
     m_table->setObjectName("compareLines");
     m_table->setHorizontalHeaderLabels(
-        {tr("What"), tr("Plan or register"), tr("Section"), tr("Misfit"), tr("Two sigma"), tr("Verdict")});
+        {tr("What"), tr("Plan or register"), tr("Section"), tr("Misfit"), tr("Error, plan"),
+         tr("Error, section"), tr("Two sigma"), tr("Verdict")});
     m_table->horizontalHeader()->setSectionResizeMode(QHeaderView::Stretch);
     m_table->verticalHeader()->hide();
     m_table->setEditTriggers(QAbstractItemView::NoEditTriggers);
@@ -87,12 +89,14 @@ void CompareDialog::refresh()
     QApplication::restoreOverrideCursor();
     for (const EdgeMisfit& edge : compared.edges)
         m_lines.push_back({tr("edge of %1").arg(words(edge.context)), words(edge.plan), words(edge.section),
-                           millimetres(edge.misfitM()), millimetres(edge.allowedM()),
+                           millimetres(edge.misfitM()), millimetres(edge.planErrorM),
+                           millimetres(edge.sectionErrorM), millimetres(edge.allowedM()),
                            edge.beyond() ? tr("! beyond") : tr("within"), words(edge.inWords()), edge.beyond(),
                            placeOn(edge.section, edge.ground, edge.inWords())});
     for (const LevelMisfit& level : compared.levels)
         m_lines.push_back({tr("level %1").arg(level.writtenM, 0, 'f', 2), words(level.plan),
                            words(level.section), millimetres(level.misfitM()),
+                           millimetres(level.writtenErrorM), millimetres(level.sectionErrorM),
                            millimetres(level.allowedM()), level.beyond() ? tr("! beyond") : tr("within"),
                            words(level.inWords()), level.beyond(),
                            placeOn(level.section, level.ground, level.inWords())});
@@ -100,6 +104,7 @@ void CompareDialog::refresh()
         const bool beyond = placed.verdict == FaceVerdict::Elsewhere;
         m_lines.push_back({tr("%1 %2").arg(words(pointKindName(placed.kind)), words(placed.number)),
                            words(placed.context), words(placed.section), millimetres(placed.awayM),
+                           millimetres(placed.errorM), {},
                            millimetres(2 * placed.errorM),
                            (beyond ? tr("! ") : QString()) + words(faceVerdictName(placed.verdict)),
                            words(placed.inWords()), beyond,
@@ -126,7 +131,8 @@ void CompareDialog::fill()
             continue;
         const int row = m_table->rowCount();
         m_table->insertRow(row);
-        const QStringList cells{line.about, line.plan, line.section, line.misfit, line.allowed, line.verdict};
+        const QStringList cells{line.about, line.plan, line.section,     line.misfit,
+                                line.planError, line.sectionError, line.allowed, line.verdict};
         for (int column = 0; column < cells.size(); ++column) {
             auto* item = new QTableWidgetItem(cells[column]);
             item->setToolTip(line.words);

@@ -24,7 +24,7 @@ signals:
 
 private:
     struct Line {
-        QString about, plan, section, misfit, allowed, verdict, words;
+        QString about, plan, section, misfit, planError, sectionError, allowed, verdict, words;
         bool beyond = false;
         Matter place;
     };

@@ -152,6 +152,22 @@ private slots:
         QCOMPARE(runJson({"sections", project()}, 0)["sections"][0]["line"].size(), std::size_t(3));
     }
 
+    /// Marks on the datum line need no level of their own: the nails' levels are those of the datum.
+    void marksOnTheDatumLineComeWithThePins()
+    {
+        write("datum.csv", "peg,column,row,on_datum\nN1,787.4,2212.6,yes\nN2,2362.2,2212.6,yes\n"
+                           "N3,3600,2212.6,yes\n");
+        const Ran pinned = run({"pin", project(), "--drawing", "S-01", "--pins", path("datum.csv")});
+        QVERIFY2(pinned.exitCode <= 1 && pinned.out.contains("S-01: similarity"), qPrintable(pinned.err));
+        const Result<Project> kept = Project::open(project().toStdString(), Access::Read);
+        for (const Pin& pin : kept->ofDrawing<Pin>(kept->byKey<Drawing>("S-01")->id))
+            QVERIFY(pin.onDatum);
+        write("bad.csv", "peg,column,row,on_datum\nN1,787.4,2212.6,perhaps\n");
+        refused({"pin", project(), "--drawing", "S-01", "--pins", path("bad.csv")}, "neither yes nor no");
+        write("feet.csv", "peg,column,row,on_datum,datum\nN1,787.4,2212.6,yes,169 ft\n");
+        refused({"pin", project(), "--drawing", "S-01", "--pins", path("feet.csv")}, "is in feet");
+    }
+
     void postsAreTestedForARow()
     {
         const json row = runJson({"posts", project(), "T-1", "T-2", "T-3", "T-4"}, 0);

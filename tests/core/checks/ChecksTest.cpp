@@ -414,7 +414,9 @@ private slots:
     void cleanupTestCase()
     {
         std::vector<std::string> here;
-        const std::vector<std::string>& elsewhere = SoundSite::checksOfPlace();
+        std::vector<std::string> elsewhere = SoundSite::checksOfPlace();
+        const std::vector<std::string>& ofSections = SoundSite::checksOfSections();
+        elsewhere.insert(elsewhere.end(), ofSections.begin(), ofSections.end());
         for (const CheckFacts& check : listChecks())
             if (std::find(elsewhere.begin(), elsewhere.end(), check.name) == elsewhere.end())
                 here.push_back(check.name);

@@ -288,4 +288,13 @@ const std::vector<std::string>& SoundSite::checksOfPlace()
     return names;
 }
 
+const std::vector<std::string>& SoundSite::checksOfSections()
+{
+    static const std::vector<std::string> names = {
+        "section reads the wrong way", "plan and section disagree", "level off the section",
+        "in another context by section", "level book does not close", "levels disagree",
+        "timber length against levels"};
+    return names;
+}
+
 } // namespace inkpeg

@@ -46,6 +46,7 @@ public:
     /// found, and with something on the allowed side that was not.
     static std::string notTestedBothWays(const std::vector<std::string>& checks);
     /// The checks that hold positions against outlines: PlaceChecksTest has them, ChecksTest all others.
+    static const std::vector<std::string>& checksOfSections(); ///< tested in SectionChecksTest
     static const std::vector<std::string>& checksOfPlace();
 };
 

@@ -430,6 +430,47 @@ private slots:
         QVERIFY(!project->takeReadingTrouble());
     }
 
+    /// Version 2 knew no level books and nothing of section lines: what is there is kept, the rest is as new.
+    void aFileOfVersionTwoGainsSectionLinesAndLevelBooks()
+    {
+        std::int64_t id = 0;
+        {
+            Result<Project> project = Project::create(path("two.gpkg"), Skelder);
+            QVERIFY(project);
+            Drawing section;
+            section.number = "S-01";
+            section.kind = DrawingKind::Section;
+            put(*project, section);
+            id = section.id;
+            Pin pin;
+            pin.drawing = id;
+            pin.peg = "N1";
+            put(*project, pin);
+        }
+        {
+            auto database = Database::open(path("two.gpkg"), SQLITE_OPEN_READWRITE);
+            QVERIFY(database &&
+                    database->run("ALTER TABLE drawings DROP COLUMN section_line;"
+                                  "ALTER TABLE drawings DROP COLUMN exaggeration;"
+                                  "ALTER TABLE pins DROP COLUMN on_datum; ALTER TABLE pins DROP COLUMN datum;"
+                                  "ALTER TABLE levels DROP COLUMN point;"
+                                  "DROP TABLE level_books; DROP TABLE level_readings;"
+                                  "DELETE FROM gpkg_contents WHERE table_name LIKE 'level\\_%' ESCAPE '\\';"
+                                  "UPDATE file_format SET version = 2;"));
+        }
+        Result<Project> project = Project::open(path("two.gpkg"), Access::Write);
+        QVERIFY2(project, project ? "" : project.error().message.c_str());
+        QVERIFY(std::filesystem::exists(path("two.gpkg.version-2.copy")));
+        const Drawing section = *project->byId<Drawing>(id);
+        QCOMPARE(section.number, std::string("S-01"));
+        QVERIFY(section.sectionLine.empty() && section.verticalExaggeration == 1);
+        QVERIFY(!project->ofDrawing<Pin>(id).at(0).onDatum);
+        LevelBook book;
+        book.name = "morning";
+        put(*project, book);
+        QCOMPARE(project->byKey<LevelBook>("morning"), std::optional(book));
+    }
+
     void aNewerFileIsOnlyRead()
     {
         (void)Project::create(path("newer.gpkg"), Skelder);

@@ -295,7 +295,9 @@ private slots:
              "number,context,trench,kind,east,north,top,bottom,length,diameter,lean,lean_bearing,se\n"
              "T7,1032,1,post,1,2,52.0,51.0,1.1,0.2,4,270,0.02\n"},
             {"photographs.csv", "number,subject,taken_on\n0117,\"kiln\nfrom N\",2026-05-04\n"},
-            {"pins.csv", "drawing,peg,column,row,use\nS-03,A,12.5,7,check\n"}};
+            {"pins.csv", "drawing,peg,column,row,use\nS-03,A,12.5,7,check\n"},
+            {"levels.csv", "point,backsight,intermediate,foresight,benchmark,booked,note\n"
+                           "BM,1.5,,,50,,cover\nA,,1.25,,,50.25,\nBM,,,1.5,50,,\n"}};
         for (const auto& [name, text] : files) {
             const auto report = take(name, text);
             QVERIFY2(report, report ? "" : report.error().message.c_str());

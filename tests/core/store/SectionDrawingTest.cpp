@@ -74,9 +74,20 @@ class SectionDrawingTest final : public QObject {
     /// Puts a section with nails on the datum and low ones, and gives it back as stored.
     Drawing put(const Truth& truth, const Recorded& recorded, std::mt19937& random)
     {
+        Drawing drawing;
+        const Result<Change> done = m_project->act("section", [&](Editor& edit) -> Result<void> {
+            return put(edit, truth, recorded, random, drawing);
+        });
+        if (!done)
+            qFatal("%s", done.error().message.c_str());
+        return drawing;
+    }
+
+    Result<void> put(Editor& edit, const Truth& truth, const Recorded& recorded, std::mt19937& random,
+                     Drawing& drawing)
+    {
         const std::string number = "S-" + std::to_string(++m_count);
         std::normal_distribution<> pointing(0, 0.8); // 0.07 mm at 300 dpi
-        Drawing drawing;
         drawing.number = number;
         drawing.kind = DrawingKind::Section;
         drawing.sheet = "F-" + number;
@@ -85,52 +96,47 @@ class SectionDrawingTest final : public QObject {
         drawing.model = Model::Similarity;
         drawing.facing = truth.frame().facingName();
         drawing.verticalExaggeration = truth.exaggeration;
-        const Result<Change> done = m_project->act("section", [&](Editor& edit) -> Result<void> {
-            Sheet sheet;
-            sheet.number = drawing.sheet;
-            sheet.frame = Frame;
-            if (auto put = edit.put(sheet); !put)
+        Sheet sheet;
+        sheet.number = drawing.sheet;
+        sheet.frame = Frame;
+        if (auto put = edit.put(sheet); !put)
+            return put;
+        const SectionFrame frame = truth.frame();
+        std::vector<std::string> names;
+        std::vector<std::pair<Peg, ScanPx>> nails;
+        const auto nail = [&](const std::string& name, double along, double level) {
+            const SpacePoint place = frame.toSpace(SectionPoint{along, level});
+            Peg peg;
+            peg.name = number + " " + name;
+            peg.position = {place.eastM, place.northM};
+            peg.levelM = level;
+            peg.standardErrorEastM = peg.standardErrorNorthM = 0.002;
+            peg.standardErrorLevelM = 0.003;
+            nails.emplace_back(peg, truth.mark({along, level}));
+        };
+        for (std::size_t i = 0; i < truth.line.size(); ++i) {
+            nail(truth.line[i].name, frame.alongOfNailM(i), Datum);
+            names.push_back(number + " " + truth.line[i].name);
+        }
+        nail("low 1", 0.2, Datum - 0.7);
+        nail("low 2", frame.lengthM() - 0.2, Datum - 0.8);
+        if (recorded.lineReversed)
+            std::reverse(names.begin(), names.end());
+        if (recorded.storedLine)
+            drawing.sectionLine = sectionLineText(names);
+        if (auto put = edit.put(drawing); !put)
+            return put;
+        for (auto& [peg, mark] : nails) {
+            if (auto put = edit.put(peg); !put)
                 return put;
-            const SectionFrame frame = truth.frame();
-            std::vector<std::string> names;
-            std::vector<std::pair<Peg, ScanPx>> nails;
-            const auto nail = [&](const std::string& name, double along, double level) {
-                const SpacePoint place = frame.toSpace(SectionPoint{along, level});
-                Peg peg;
-                peg.name = number + " " + name;
-                peg.position = {place.eastM, place.northM};
-                peg.levelM = level;
-                peg.standardErrorEastM = peg.standardErrorNorthM = 0.002;
-                peg.standardErrorLevelM = 0.003;
-                nails.emplace_back(peg, truth.mark({along, level}));
-            };
-            for (std::size_t i = 0; i < truth.line.size(); ++i) {
-                nail(truth.line[i].name, frame.alongOfNailM(i), Datum);
-                names.push_back(number + " " + truth.line[i].name);
-            }
-            nail("low 1", 0.2, Datum - 0.7);
-            nail("low 2", frame.lengthM() - 0.2, Datum - 0.8);
-            if (recorded.lineReversed)
-                std::reverse(names.begin(), names.end());
-            if (recorded.storedLine)
-                drawing.sectionLine = sectionLineText(names);
-            if (auto put = edit.put(drawing); !put)
+            Pin pin;
+            pin.drawing = drawing.id;
+            pin.peg = peg.name;
+            pin.mark = {mark.column + pointing(random), mark.row + pointing(random)};
+            if (auto put = edit.put(pin); !put)
                 return put;
-            for (auto& [peg, mark] : nails) {
-                if (auto put = edit.put(peg); !put)
-                    return put;
-                Pin pin;
-                pin.drawing = drawing.id;
-                pin.peg = peg.name;
-                pin.mark = {mark.column + pointing(random), mark.row + pointing(random)};
-                if (auto put = edit.put(pin); !put)
-                    return put;
-            }
-            return {};
-        });
-        if (!done)
-            qFatal("%s", done.error().message.c_str());
-        return drawing;
+        }
+        return {};
     }
 
     /// The worst distance in space of places on the face from where they truly are, in mm on the film.
@@ -171,15 +177,22 @@ private slots:
         std::mt19937 random(Seed);
         int wrong = 0;
         double worst = 0;
+        std::vector<std::tuple<Recorded, Truth, Drawing>> trials(500);
+        const Result<Change> all = m_project->act("500 sections", [&](Editor& edit) -> Result<void> {
+            for (auto& [recorded, truth, drawing] : trials) {
+                recorded.storedLine = random() % 2 == 0;
+                recorded.lineReversed = recorded.storedLine && random() % 2 == 0;
+                recorded.mirrored = random() % 2 == 0;
+                truth = randomTruth(random, recorded.storedLine ? static_cast<int>(random() % 3) : 0);
+                truth.mirroredScan = recorded.mirrored;
+                if (const Result<void> done = put(edit, truth, recorded, random, drawing); !done)
+                    return done;
+            }
+            return {};
+        });
+        QVERIFY2(all, all ? "" : all.error().message.c_str());
         for (int trial = 0; trial < 500; ++trial) {
-            Recorded recorded;
-            recorded.storedLine = random() % 2 == 0;
-            recorded.lineReversed = recorded.storedLine && random() % 2 == 0;
-            recorded.mirrored = random() % 2 == 0;
-            const int bends = recorded.storedLine ? static_cast<int>(random() % 3) : 0;
-            Truth truth = randomTruth(random, bends);
-            truth.mirroredScan = recorded.mirrored;
-            const Drawing drawing = put(truth, recorded, random);
+            const auto& [recorded, truth, drawing] = trials[static_cast<std::size_t>(trial)];
             const Result<SectionReading> reading = readSection(*m_project, drawing);
             QVERIFY2(reading, reading ? "" : reading.error().message.c_str());
             const bool isWrong = recorded.lineReversed || recorded.mirrored;
