@@ -119,7 +119,7 @@ void MainWindow::askCloseOfDay()
 {
     auto* dialog = new CloseOfDayDialog(*m_session, this);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->open();
+    present(dialog);
 }
 
 void MainWindow::showPeople()
@@ -127,7 +127,7 @@ void MainWindow::showPeople()
     auto* dialog = new PeopleDialog(*m_session, this);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     connect(dialog, &QDialog::finished, this, &MainWindow::refreshPeople);
-    dialog->open();
+    present(dialog);
 }
 
 /// One person alone need not be asked.
@@ -145,7 +145,7 @@ void MainWindow::askWho()
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     connect(dialog, &WhoDialog::somebodyElse, this, &MainWindow::addPerson);
     connect(dialog, &QDialog::finished, this, &MainWindow::refreshPeople);
-    dialog->open();
+    present(dialog);
 }
 
 /// In the middle of an act: it waits for the answer, and is given up without one.

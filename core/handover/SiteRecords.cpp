@@ -36,8 +36,16 @@ const std::vector<std::string>& numberFields(const std::string& layer)
         {"edges", {"drawing", "context", "kind"}},
         {"levels", {"drawing", "context"}},
         {"points", {"drawing", "kind", "number"}},
+        {"space_outlines", {"drawing", "context", "outline"}},
+        {"space_vertices", {"drawing", "context", "outline", "part", "ring", "vertex"}},
+        {"space_edges", {"drawing", "context", "kind"}},
+        {"space_levels", {"drawing", "context"}},
+        {"space_points", {"drawing", "kind", "text"}},
+        {"space_timbers", {"number"}},
+        {"timber_outlines", {"number"}},
     };
-    const std::string onGround = layer.starts_with("section_") && layer != "section_lines" ? layer.substr(8) : layer;
+    const std::string onGround =
+        layer.starts_with("section_") && layer != "section_lines" ? layer.substr(8) : layer;
     static const std::vector<std::string> none;
     const auto found = fields.find(onGround);
     return found == fields.end() ? none : found->second;
@@ -85,8 +93,9 @@ std::vector<FeatureLayer> layersOfStage(const Project& project, std::vector<Feat
     const Numbers drawings = reached<Drawing>(project, leastStage),
                   contexts = reached<Context>(project, leastStage);
     static const std::map<std::string, const char*> byContext = {
-        {"contexts", "number"}, {"relations", "context"}, {"finds", "context"},
-        {"samples", "context"}, {"timbers", "context"}};
+        {"contexts", "number"},        {"relations", "context"}, {"finds", "context"},
+        {"samples", "context"},        {"timbers", "context"},   {"space_timbers", "context"},
+        {"timber_outlines", "context"}};
     static const Numbers whole = {"trenches", "pegs", "people", "sheets", "photographs", "sign_offs"};
     for (FeatureLayer& layer : layers) {
         const std::string& name = layer.schema.name;
@@ -94,7 +103,8 @@ std::vector<FeatureLayer> layersOfStage(const Project& project, std::vector<Feat
             keepThose(layer, context->second, contexts);
         else if (name == "drawings")
             keepThose(layer, "number", drawings);
-        else if (name.find("outline") == std::string::npos && !whole.contains(name)) // outlines have a stage
+        else if ((name.find("outline") == std::string::npos || name == "space_outlines") &&
+                 !whole.contains(name)) // the other outlines have a stage of their own
             keepThose(layer, "drawing", drawings);
     }
     return layers;

@@ -293,7 +293,12 @@ private slots:
         QTest::keyClick(&board(), Qt::Key_C);
         QCOMPARE(session().scene().drawing->outlines.size(), std::size_t(1));
         QVERIFY(m_window->traceTool().drawing());
+        // Out of the mended form it is shown in, out of the ring, out of the number.
         QTest::keyClick(&board(), Qt::Key_Escape);
+        QVERIFY(m_window->traceTool().drawing());
+        QTest::keyClick(&board(), Qt::Key_Escape);
+        QVERIFY(!m_window->traceTool().drawing());
+        QVERIFY(!m_window->traceTool().armedFor().empty());
         QTest::keyClick(&board(), Qt::Key_Escape);
         QVERIFY(m_window->traceTool().armedFor().empty());
     }

@@ -95,7 +95,7 @@ Drawing& SoundSite::addDrawing(const std::string& number, DrawingKind kind)
     drawing.drawnOn = "2026-05-31";
     drawing.stage = Stage::SignedOff;
     if (kind != DrawingKind::Plan) {
-        drawing.facing = "N";
+        drawing.facing = "S";
         drawing.datumM = 52.0;
     }
     records.drawings.push_back(drawing);
