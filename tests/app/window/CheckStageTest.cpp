@@ -129,7 +129,7 @@ private slots:
         m_window->openProject(path("site.gpkg"));
         auto* dialog = m_window->findChild<WhoDialog*>();
         QVERIFY(dialog && dialog->isVisible());
-        QVERIFY(QTest::qWaitForWindowActive(dialog)); // else C is the act of the window behind
+        QTRY_COMPARE(QApplication::activeWindow(), dialog); // else C is the act of the window behind
         QCOMPARE(dialog->list()->count(), 2);
         QTest::keyClick(dialog->list(), Qt::Key_C); // CD
         QTest::keyClick(dialog->list(), Qt::Key_Return);
