@@ -13,6 +13,7 @@
 #include <QVBoxLayout>
 
 #include "app/board/Palette.h"
+#include "app/window/PageStack.h"
 #include "app/window/PathField.h"
 #include "app/window/SignOffCard.h"
 #include "app/window/Words.h"
@@ -23,7 +24,7 @@ MainWindow::MainWindow(QWidget* parent)
     : QMainWindow(parent), m_session(new Session(this)), m_rail(new StageRail(this)),
       m_people(new QComboBox(this)), m_saidLabel(new QLabel(this)),
       m_preparingLabel(new QLabel(this)), m_pointerLabel(new QLabel(this)),
-      m_pages(new QStackedWidget(this))
+      m_pages(new PageStack(this))
 {
     setWindowTitle(tr("Inkpeg"));
     resize(1280, 800);
@@ -198,7 +199,13 @@ void MainWindow::setStation(Station station)
     m_rail->setStation(station);
     const bool open = m_session->isOpen();
     m_chest->setVisible(open);
-    m_cardColumn->setVisible(open && station != Station::HandOver);
+    // What goes makes room before the page comes, and what comes waits for the page that goes: together
+    // they would push a small window wider.
+    const bool cards = open && station != Station::HandOver;
+    if (!cards)
+        m_cardColumn->hide();
+    if (open && station != Station::Check)
+        m_tally->setUnfolded(false);
     m_tally->setVisible(open);
     m_rail->setEnabled(open);
     m_traceTool->arm({});
@@ -220,8 +227,9 @@ void MainWindow::setStation(Station station)
         m_board->setTool(station == Station::Check ? nullptr : tools[station == Station::Trace ? 1 : 0]);
         m_board->setFocus();
     }
-    if (open)
-        m_tally->setUnfolded(station == Station::Check);
+    m_cardColumn->setVisible(cards);
+    if (open && station == Station::Check)
+        m_tally->setUnfolded(true);
     refreshBoard();
     updateActs();
 }

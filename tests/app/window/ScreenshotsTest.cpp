@@ -133,6 +133,10 @@ private slots:
             QTest::mouseClick(button, Qt::LeftButton);
         QTRY_VERIFY_WITH_TIMEOUT(!m_window->handOverPage().running(), 60000);
         look("5-hand-over");
+        // The page that was left, shown once and polished, asks for nothing any more.
+        m_window->setStation(Station::Check);
+        settle();
+        QVERIFY(m_window->width() <= 1280 && m_window->height() <= 800);
     }
 };
 
