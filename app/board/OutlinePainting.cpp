@@ -48,6 +48,22 @@ QPointF middleOf(const QPolygonF& corners)
     return corners.isEmpty() ? sum : sum / static_cast<double>(corners.size());
 }
 
+/// The number's box, moved below any pin and pin's name that would cover it.
+QRectF clearOfPins(QRectF number, const BoardPicture& picture)
+{
+    constexpr double markPx = 16, besidePx = 17, abovePx = 24;
+    if (!picture.scene.drawing)
+        return number;
+    const QFontMetricsF metrics(picture.font);
+    for (const Pin& pin : picture.scene.drawing->pins) {
+        const QPointF at = picture.at(pin.mark);
+        const double right = besidePx + metrics.horizontalAdvance(QString::fromStdString(pin.peg));
+        if (QRectF(at - QPointF(markPx, abovePx), at + QPointF(right, markPx)).intersects(number))
+            number.moveTop(at.y() + markPx);
+    }
+    return number;
+}
+
 void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace& place, bool peg)
 {
     const QPointF at = picture.at(place.at);
@@ -131,9 +147,11 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
         const QRectF about = path.boundingRect();
         if (!look.selected && std::max(about.width(), about.height()) < leastPxForNumber)
             continue;
-        const double half = QFontMetricsF(picture.font).horizontalAdvance(number) / 2;
-        paintLabel(painter, picture, middleOf(picture.at(part.outer.vertices)) - QPointF(half, 0), number,
-                   colour);
+        const QFontMetricsF metrics(picture.font);
+        QRectF box(0, 0, metrics.horizontalAdvance(number), metrics.height());
+        box.moveCenter(middleOf(picture.at(part.outer.vertices)));
+        box = clearOfPins(box, picture);
+        paintLabel(painter, picture, {box.left(), box.center().y()}, number, colour);
     }
 }
 
