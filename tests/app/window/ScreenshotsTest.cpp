@@ -2,10 +2,12 @@
 // The window as it looks with the demo project at hand. Always checks that it fits a small screen and that
 // nothing said on it is cut off; with INKPEG_SCREENSHOTS=FOLDER in the environment it also draws all sheets
 // and saves a picture of each stage there (docs/screenshots/ is made so).
+#include <map>
 #include <memory>
 
 #include <QApplication>
 #include <QCheckBox>
+#include <QElapsedTimer>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
@@ -27,10 +29,29 @@ class ScreenshotsTest : public QObject {
     QString m_folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
     QString m_suffix = qEnvironmentVariable("INKPEG_SCREENSHOTS_SUFFIX");
 
+    /// On a machine with much else to do the levels of a scan take as long as they take; what must not be is
+    /// half a minute in which no scan's levels get further than they have been.
+    void waitForFilm()
+    {
+        QElapsedTimer still;
+        still.start();
+        std::map<QString, double> furthest;
+        const auto further = [&](double share, const QString& name) {
+            if (share > furthest[name]) {
+                furthest[name] = share;
+                still.restart();
+            }
+        };
+        const auto heard = connect(&m_window->board().shelf(), &ScanShelf::buildingShare, this, further);
+        while (m_window->board().stillLoading() && still.elapsed() < 30000)
+            QTest::qWait(20);
+        disconnect(heard);
+        QVERIFY(!m_window->board().stillLoading());
+    }
     void settle()
     {
         QTest::qWait(150);
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->board().stillLoading(), 30000);
+        waitForFilm();
         QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
         QTest::qWait(600);
         QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
