@@ -17,7 +17,7 @@ DrawingCard::DrawingCard(Session& session, QWidget* parent)
       m_scanState(new QLabel(this)),
       m_scan(new PathField(PathField::Chooses::FileToOpen, tr("Scan"),
                            tr("Scans (*.tif *.tiff *.jpg *.jpeg *.png)"), this)),
-      m_faceDown(new QCheckBox(tr("The film lay &face down"), this)),
+      m_faceDown(new QCheckBox(tr("The film lay fac&e down"), this)),
       m_give(new QPushButton(tr("Give the sheet this scan"), this))
 {
     m_heading->setObjectName("subheading");
@@ -28,7 +28,7 @@ DrawingCard::DrawingCard(Session& session, QWidget* parent)
     m_scan->field()->setObjectName("scanFile");
     m_scan->field()->setPlaceholderText(tr("TIFF, JPEG or PNG"));
     m_give->setToolTip(tr("The file stays where it is; the project keeps its path and its SHA-256"));
-    auto* scanCaption = new QLabel(tr("&Scan of the sheet"), this);
+    auto* scanCaption = new QLabel(tr("Sc&an of the sheet"), this);
     scanCaption->setObjectName("subheading");
     scanCaption->setBuddy(m_scan->field());
     auto* layout = new QVBoxLayout(this);

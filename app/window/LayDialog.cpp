@@ -148,6 +148,9 @@ void LayDialog::open()
     if (!m_session.isOpen())
         return;
     refresh();
+    // A run that ends leaves the choice as it was: only a window that is opened anew proposes one.
+    if (!isVisible() && !m_work->running())
+        (m_one->isEnabled() ? m_one : m_all)->setChecked(true);
     show();
     raise();
     activateWindow();
@@ -164,9 +167,9 @@ void LayDialog::refresh()
         !drawing ? tr("The &drawing at hand (there is none)")
         : one    ? tr("The &drawing at hand, %1").arg(words(drawing->number))
                  : tr("The drawing at hand, %1, shows a face and is not laid").arg(words(drawing->number)));
+    if (!one && !m_work->running())
+        m_all->setChecked(true);
     m_all->setText(tr("All p&lans, %1").arg(plans));
-    if (!m_work->running())
-        (one ? m_one : m_all)->setChecked(true);
     if (m_folder->text().isEmpty())
         m_folder->setText(words((m_session.project().file().parent_path() / "laid").string()));
     const bool running = m_work->running();

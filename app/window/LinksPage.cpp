@@ -180,6 +180,8 @@ LinksPage::LinksPage(Session& session, QWidget* parent)
     dress(m_table, tr("Finds, samples and timbers"));
     m_table->setToolTip(tr("Enter or a double click leads to the place"));
     auto* summary = new QTableView(this);
+    for (QTableView* table : {summary, m_table})
+        table->setTabKeyNavigation(false); // Tab leads out of it
     summary->setModel(m_summary);
     dress(summary, tr("What was found in each context"));
     m_tabs->addTab(m_table, tr("By &piece"));

@@ -4,6 +4,7 @@
 #include <QDialog>
 #include <QDialogButtonBox>
 #include <QFormLayout>
+#include <QHeaderView>
 #include <QLabel>
 #include <QLineEdit>
 #include <QStackedWidget>
@@ -104,7 +105,7 @@ void MainWindow::focusCard()
     QAbstractItemView* first = nullptr;
     for (auto* list : card->findChildren<QAbstractItemView*>())
         if (!first && list->isVisible() && list->focusPolicy() & Qt::TabFocus &&
-            list->parentWidget() == card)
+            !qobject_cast<QHeaderView*>(list) && list->window() == window())
             first = list;
     if (first) {
         if (!first->currentIndex().isValid() && first->model()->rowCount() > 0)

@@ -48,7 +48,7 @@ void MainWindow::showCheckPage(QWidget* page)
 
 void MainWindow::makeCheckMenu()
 {
-    QMenu* menu = menuBar()->addMenu(tr("&Check"));
+    QMenu* menu = menuBar()->addMenu(tr("Check"));
     add(menu, {"markChecked",
                tr("Mark as &checked"),
                {QKeySequence("Ctrl+K")},

@@ -11,7 +11,7 @@ namespace inkpeg {
 
 void MainWindow::makeOutlineMenu()
 {
-    QMenu* menu = menuBar()->addMenu(tr("&Outline"));
+    QMenu* menu = menuBar()->addMenu(tr("Outline"));
     const QList<Station> trace{Station::Trace};
     const auto entry = [&](const char* name, const QString& text, const char* keys, const QString& tip,
                            std::function<void()> run) {
@@ -70,7 +70,7 @@ void MainWindow::makeOutlineMenu()
 
 void MainWindow::makeMarksMenu()
 {
-    QMenu* menu = menuBar()->addMenu(tr("&Marks"));
+    QMenu* menu = menuBar()->addMenu(tr("Marks"));
     const QList<Station> trace{Station::Trace};
     const auto entry = [&](const char* name, const QString& text, const char* keys, const QString& tip,
                            std::function<void()> run) {

@@ -12,7 +12,7 @@ namespace inkpeg {
 
 void MainWindow::makePegMenu()
 {
-    QMenu* menu = menuBar()->addMenu(tr("Pe&gs"));
+    QMenu* menu = menuBar()->addMenu(tr("Pegs"));
     const QList<Station> peg{Station::Peg};
     const auto onBoard = [&](const char* name, const QString& text, const QKeySequence& key, const QString& tip,
                              const std::function<void()>& run) {
@@ -55,7 +55,7 @@ void MainWindow::makePegMenu()
             tr("The drawing takes all of its sheet"), [this] { m_pegGuide->wholeSheet(); });
     add(menu, {"drawingReport",
                tr("&Write this drawing's residual report"),
-               {QKeySequence("Ctrl+Shift+R")},
+               {QKeySequence("Ctrl+R")},
                tr("PDF, HTML, CSV and JSON of this drawing, into the folder residuals beside the project"),
                [this] { writeDrawingReport(); },
                peg});

@@ -15,7 +15,7 @@ namespace inkpeg {
 
 void MainWindow::makeSectionsMenu()
 {
-    QMenu* menu = menuBar()->addMenu(tr("Sections and &levels"));
+    QMenu* menu = menuBar()->addMenu(tr("Sections and levels"));
     add(menu, {"sectionStands",
                tr("How the &section stands…"),
                {QKeySequence("Ctrl+Shift+S")},

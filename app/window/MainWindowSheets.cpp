@@ -12,7 +12,7 @@ namespace inkpeg {
 
 void MainWindow::makeSheetMenu()
 {
-    QMenu* menu = menuBar()->addMenu(tr("Shee&t"));
+    QMenu* menu = menuBar()->addMenu(tr("Sheet"));
     auto* layDialog = new LayDialog(*m_session, this);
     auto* uprightDialog = new UprightDialog(*m_session, this);
     auto* stitchDialog = new StitchDialog(this);

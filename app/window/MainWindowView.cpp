@@ -90,7 +90,7 @@ void MainWindow::addViewActs(QMenu* menu)
     menu->addSeparator();
     add(menu, {"prepareScans",
                tr("&Prepare scans, or stop it"),
-               {QKeySequence("Ctrl+Shift+B")},
+               {QKeySequence("Ctrl+Alt+B")},
                tr("Stop preparing scans for quick looking, or go on with it; nothing half made stays"),
                [this] {
                    const bool wanted = !m_board->shelf().buildingWanted();
@@ -114,7 +114,7 @@ void MainWindow::connectView()
     });
     m_preparingLabel->setObjectName("faint");
     m_preparingLabel->setToolTip(
-        tr("The scan is made ready for quick looking, beside the project; Ctrl+Shift+B stops"));
+        tr("The scan is made ready for quick looking, beside the project; Ctrl+Alt+B stops"));
     m_preparingLabel->hide();
 }
 

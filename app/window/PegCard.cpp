@@ -31,6 +31,7 @@ enum Page { Pins, Models, Causes, Accuracy };
 QTableView* makeTable(PinTableModel* model, Session& session, QWidget* parent)
 {
     auto* table = new QTableView(parent);
+    table->setTabKeyNavigation(false); // Tab leads out of it
     table->setModel(model);
     table->setItemDelegate(new PinDelegate(session, table));
     table->setSelectionBehavior(QAbstractItemView::SelectRows);

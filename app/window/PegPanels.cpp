@@ -168,7 +168,7 @@ void ModelPanel::refresh()
 
 CausesPanel::CausesPanel(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_summary(wrapped(this)), m_remedy(wrapped(this, true)),
-      m_take(new QPushButton(tr("Take this remed&y"), this))
+      m_take(new QPushButton(tr("Ta&ke this remedy"), this))
 {
     auto* list = new EnterActs<QListWidget>(this);
     list->act = [this](int row) { m_session.takeRemedy(static_cast<std::size_t>(row)); };

@@ -36,6 +36,7 @@ RecordsPage::RecordsPage(Session& session, QWidget* parent)
     m_filter->setAccessibleName(tr("Find records"));
     m_filter->setClearButtonEnabled(true);
     m_export->setToolTip(tr("Write this register as a CSV file that can be taken in again"));
+    m_table->setTabKeyNavigation(false); // Tab leads out of it
     m_table->setModel(m_model);
     m_table->verticalHeader()->hide();
     m_table->verticalHeader()->setDefaultSectionSize(m_table->fontMetrics().height() + 8);

@@ -60,7 +60,7 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session),
       m_files(new PathField(PathField::Chooses::FilesToOpen, tr("Register files"), tr("Registers (*.csv)"),
                             this)),
-      m_try(new QPushButton(tr("&Show what would change"), this)),
+      m_try(new QPushButton(tr("Sho&w what would change"), this)),
       m_match(new QPushButton(tr("&Match the columns…"), this)),
       m_take(new QPushButton(tr("&Take them into the project"), this)),
       m_skipRefused(new QCheckBox(tr("Take the good &lines although others are refused"), this)),
@@ -88,6 +88,7 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     m_lines->verticalHeader()->setDefaultSectionSize(m_lines->fontMetrics().height() + 8);
     m_lines->horizontalHeader()->setStretchLastSection(true);
     m_lines->verticalHeader()->hide();
+    m_lines->setTabKeyNavigation(false); // Tab leads out of it
     m_lines->setSelectionBehavior(QAbstractItemView::SelectRows);
     m_lines->setShowGrid(false);
     m_lines->setAlternatingRowColors(true);
