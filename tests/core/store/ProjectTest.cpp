@@ -435,7 +435,7 @@ private slots:
     {
         std::int64_t id = 0;
         {
-            Result<Project> project = Project::create(path("two.gpkg"), Skelder);
+            Result<Project> project = Project::create(path("of-version-two.gpkg"), Skelder);
             QVERIFY(project);
             Drawing section;
             section.number = "S-01";
@@ -448,7 +448,7 @@ private slots:
             put(*project, pin);
         }
         {
-            auto database = Database::open(path("two.gpkg"), SQLITE_OPEN_READWRITE);
+            auto database = Database::open(path("of-version-two.gpkg"), SQLITE_OPEN_READWRITE);
             QVERIFY(database &&
                     database->run("ALTER TABLE drawings DROP COLUMN section_line;"
                                   "ALTER TABLE drawings DROP COLUMN exaggeration;"
@@ -458,9 +458,9 @@ private slots:
                                   "DELETE FROM gpkg_contents WHERE table_name LIKE 'level\\_%' ESCAPE '\\';"
                                   "UPDATE file_format SET version = 2;"));
         }
-        Result<Project> project = Project::open(path("two.gpkg"), Access::Write);
+        Result<Project> project = Project::open(path("of-version-two.gpkg"), Access::Write);
         QVERIFY2(project, project ? "" : project.error().message.c_str());
-        QVERIFY(std::filesystem::exists(path("two.gpkg.version-2.copy")));
+        QVERIFY(std::filesystem::exists(path("of-version-two.gpkg.version-2.copy")));
         const Drawing section = *project->byId<Drawing>(id);
         QCOMPARE(section.number, std::string("S-01"));
         QVERIFY(section.sectionLine.empty() && section.verticalExaggeration == 1);
