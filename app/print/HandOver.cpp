@@ -247,7 +247,7 @@ HandOverForecast forecast(const Project& project, const HandOverOrder& order)
                 vertices += hole.vertices.size();
         }
     }
-    // Bytes for each vertex as measured on the demo (tests/bench/HandoverBench.cpp); a forecast, not a promise.
+    // Bytes for each vertex, rough: a forecast, not a promise.
     const std::string drawn = std::to_string(outlines) + " outlines, " + std::to_string(vertices) + " vertices";
     if (order.geodata.geoPackage)
         add("GeoPackage", drawn + ", every register", 200'000 + vertices * 330);
