@@ -16,6 +16,17 @@ namespace inkpeg {
 std::vector<Hypothesis> pinHypotheses(std::span<const ControlPoint> pins, const DiagnosisSettings& settings,
                                       const Agreement& agreement);
 
+/// A scale that the map gives and the drawing does not state.
+struct ScaleReading {
+    double fitted = 0; ///< denominator
+    double meant = 0;  ///< the usual scale near it, else `fitted`
+    bool usual = false;
+};
+
+/// Nothing where the fitted scale is the stated one but for stretched film.
+std::optional<ScaleReading> otherScale(std::span<const ControlPoint> pins, double statedDenominator,
+                                       const ControlFit& fit);
+
 /// Causes in the sheet as a whole, read off the map that the pins agree on: scale and turn.
 std::vector<Hypothesis> sheetHypotheses(std::span<const ControlPoint> pins,
                                         const DiagnosisSettings& settings, const ControlFit& fit);

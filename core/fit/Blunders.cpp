@@ -102,7 +102,7 @@ public:
         if (!m_settings.varianceKnown)
             searchWithoutVariance(*plain);
         else if (m_diagnosis.alarm)
-            searchCauses();
+            searchCausesWith(errorsGrownByScale(*plain));
         else
             judgeSheet(m_pins, *plain, m_used);
         conclude(m_diagnosis, m_used);
@@ -129,7 +129,6 @@ private:
     {
         constexpr std::size_t EnoughPins = 7;
         const double unit = std::max(robustUnitWeight(m_pins, m_settings.fit), 1e-6);
-        const std::vector<ControlPoint> given = m_pins;
         if (!m_diagnosis.alarm && m_used >= EnoughPins) {
             const std::vector<ControlPoint> wide = withScaledErrors(m_pins, 3 * unit);
             const std::optional<Agreement> agreement = findAgreement(wide, m_settings.fit);
@@ -139,10 +138,25 @@ private:
             judgeSheet(m_pins, plain, m_used);
             return;
         }
-        m_pins = withScaledErrors(given, unit);
+        searchCausesWith(unit);
+    }
+
+    /// A scale stated too large (1:10 for 1:20) makes the errors of pointing, as they come here, too small by
+    /// as much; then right pins would contradict each other, and any other order of the pegs would agree as
+    /// well by chance. Only a usual scale is believed, as a wild peg also changes what all pins give.
+    double errorsGrownByScale(const ControlFit& plain) const
+    {
+        const double stated = m_settings.fit.scaleDenominator;
+        const std::optional<ScaleReading> other = otherScale(m_pins, stated, plain);
+        return other && other->usual ? std::max(1.0, other->meant / stated) : 1;
+    }
+
+    void searchCausesWith(double errorFactor)
+    {
+        m_pins = withScaledErrors(m_pins, errorFactor);
         searchCauses();
         for (Hypothesis& hypothesis : m_diagnosis.hypotheses)
-            hypothesis.remedy.pins = withScaledErrors(hypothesis.remedy.pins, 1 / unit);
+            hypothesis.remedy.pins = withScaledErrors(hypothesis.remedy.pins, 1 / errorFactor);
     }
 
     void searchCauses()

@@ -31,25 +31,17 @@ FilmMm middleOf(std::span<const ControlPoint> pins)
 std::optional<Hypothesis> scaleHypothesis(std::span<const ControlPoint> pins,
                                           const DiagnosisSettings& settings, const ControlFit& fit)
 {
-    const GroundJacobian slope = fit.transform.jacobian(middleOf(pins));
-    const double perMm =
-        std::sqrt(std::abs(slope.eastByX * slope.northByY - slope.eastByY * slope.northByX));
-    const double fitted = 1000 * perMm;
-    const double stated = settings.fit.scaleDenominator;
-    if (std::abs(fitted / stated - 1) <= ScaleSlack)
+    const std::optional<ScaleReading> other = otherScale(pins, settings.fit.scaleDenominator, fit);
+    if (!other)
         return std::nullopt;
     Hypothesis hypothesis;
     hypothesis.kind = BlunderKind::WrongScale;
     hypothesis.support = std::numeric_limits<double>::infinity(); // read off, not guessed
-    double meant = fitted;
-    for (const double usual : UsualScales)
-        if (std::abs(fitted / usual - 1) <= ScaleSlack)
-            meant = usual;
-    hypothesis.remedy = {{pins.begin(), pins.end()}, meant, false};
-    hypothesis.sentence = "the pins give a scale of 1:" + fixed(fitted, meant == fitted ? 1 : 2) +
-                          ", the drawing states 1:" + fixed(stated, 0) +
-                          (meant == fitted ? "; no usual scale is near, look at resolution and scale"
-                                           : "; put 1:" + fixed(meant, 0));
+    hypothesis.remedy = {{pins.begin(), pins.end()}, other->meant, false};
+    hypothesis.sentence = "the pins give a scale of 1:" + fixed(other->fitted, other->usual ? 2 : 1) +
+                          ", the drawing states 1:" + fixed(settings.fit.scaleDenominator, 0) +
+                          (other->usual ? "; put 1:" + fixed(other->meant, 0)
+                                        : "; no usual scale is near, look at resolution and scale");
     return hypothesis;
 }
 
@@ -120,6 +112,21 @@ std::optional<Hypothesis> turnHypothesis(std::span<const ControlPoint> pins,
 }
 
 } // namespace
+
+std::optional<ScaleReading> otherScale(std::span<const ControlPoint> pins, double statedDenominator,
+                                       const ControlFit& fit)
+{
+    const GroundJacobian slope = fit.transform.jacobian(middleOf(pins));
+    const double fitted =
+        1000 * std::sqrt(std::abs(slope.eastByX * slope.northByY - slope.eastByY * slope.northByX));
+    if (std::abs(fitted / statedDenominator - 1) <= ScaleSlack)
+        return std::nullopt;
+    ScaleReading reading{fitted, fitted, false};
+    for (const double usual : UsualScales)
+        if (std::abs(fitted / usual - 1) <= ScaleSlack)
+            reading = {fitted, usual, true};
+    return reading;
+}
 
 std::optional<Hypothesis> dealtOutHypothesis(std::span<const ControlPoint> pins,
                                              const DiagnosisSettings& settings, std::size_t agreeing)

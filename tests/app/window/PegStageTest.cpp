@@ -296,9 +296,9 @@ private slots:
         auto* scale = m_window->pegCard().findChild<QLineEdit*>("scale");
         scale->setFocus();
         scale->selectAll();
-        QTest::keyClicks(scale, "50");
+        QTest::keyClicks(scale, "10");
         key(scale, Qt::Key_Return);
-        QCOMPARE(session().drawing()->scaleDenominator, 50.0);
+        QCOMPARE(session().drawing()->scaleDenominator, 10.0);
         QCOMPARE(session().diagnosis()->hypotheses.front().kind, BlunderKind::WrongScale);
         board().setFocus();
         key(&board(), Qt::Key_R);
