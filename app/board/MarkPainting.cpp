@@ -18,58 +18,26 @@ std::vector<FilmMm> onFilm(const BoardDrawing& drawing, const EdgeLine& line)
     return film;
 }
 
-/// The bottom of the slope whose top this is: of the same context, the one that begins nearest.
-const EdgeLine* bottomOf(const BoardDrawing& drawing, const EdgeLine& top)
-{
-    const EdgeLine* nearest = nullptr;
-    double least = 0;
-    for (const EdgeLine& line : drawing.lines) {
-        if (line.kind != LineKind::BreakBottom || line.context != top.context || line.vertices.size() < 2)
-            continue;
-        double away = 1e300;
-        for (const ScanPx& vertex : line.vertices)
-            away = std::min(away, distance(vertex, top.vertices.front()));
-        if (!nearest || away < least) {
-            nearest = &line;
-            least = away;
-        }
-    }
-    return nearest;
-}
-
-/// The written level nearest to a line on film.
-std::optional<double> levelNear(const BoardDrawing& drawing, const EdgeLine& line)
-{
-    std::optional<double> level;
-    double least = 15 * drawing.film.dpiX / MillimetresPerInch; // within 15 mm on the film
-    for (const SpotLevel& each : drawing.levels)
-        for (const ScanPx& vertex : line.vertices)
-            if (const double away = distance(each.mark, vertex); away < least) {
-                least = away;
-                level = each.levelM;
-            }
-    return level;
-}
-
-void paintHachures(QPainter& painter, const BoardPicture& picture, const EdgeLine& top)
+void paintHachures(QPainter& painter, const BoardPicture& picture)
 {
     const BoardDrawing& drawing = *picture.scene.drawing;
-    const EdgeLine* bottom = bottomOf(drawing, top);
-    std::optional<double> dropM;
-    if (bottom) {
-        const auto upper = levelNear(drawing, top), lower = levelNear(drawing, *bottom);
-        if (upper && lower && *upper > *lower)
-            dropM = *upper - *lower;
-    }
+    std::vector<SlopeBreak> breaks;
+    for (const EdgeLine& line : drawing.lines)
+        if (line.kind == LineKind::BreakTop || line.kind == LineKind::BreakBottom)
+            breaks.push_back({line.context, line.kind == LineKind::BreakTop, onFilm(drawing, line)});
+    std::vector<WrittenLevel> levels;
+    for (const SpotLevel& level : drawing.levels)
+        levels.push_back({drawing.film.toFilm(level.mark), level.levelM});
     painter.setPen(Qt::NoPen);
     painter.setBrush(picture.colours.outline);
     const auto onScreen = [&](FilmMm at) { return picture.at(drawing.film.toScan(at)); };
-    for (const Hachure& hachure :
-         hachures(onFilm(drawing, top), bottom ? onFilm(drawing, *bottom) : std::vector<FilmMm>(),
-                  drawing.record.scaleDenominator, dropM)) {
-        const auto wedge = hachure.wedge();
-        painter.drawPolygon(QPolygonF{onScreen(wedge[0]), onScreen(wedge[1]), onScreen(wedge[2])});
-    }
+    for (const SlopeBreak& top : breaks)
+        if (top.isTop)
+            for (const Hachure& hachure :
+                 hachuresBelow(top, breaks, levels, drawing.record.scaleDenominator, LevelReachMm)) {
+                const auto wedge = hachure.wedge();
+                painter.drawPolygon(QPolygonF{onScreen(wedge[0]), onScreen(wedge[1]), onScreen(wedge[2])});
+            }
 }
 
 /// Ends with a stroke across, their letters, and an arrow the way the face looks: right of A to B.
@@ -167,13 +135,12 @@ void paintMarks(QPainter& painter, const BoardPicture& picture)
             paintSectionLine(painter, picture, line);
             continue;
         }
-        if (line.kind == LineKind::BreakTop)
-            paintHachures(painter, picture, line);
         const EdgeKind pattern = line.kind == LineKind::LimitOfExcavation ? EdgeKind::LimitOfExcavation
                                  : line.kind == LineKind::BreakBottom     ? EdgeKind::Uncertain
                                                                           : EdgeKind::Certain;
         paintLine(painter, picture.at(line.vertices), false, pattern, picture.colours.outline, 1.5);
     }
+    paintHachures(painter, picture);
     for (const SpotLevel& level : drawing.levels)
         paintLevel(painter, picture, level);
     for (const DrawnPoint& point : drawing.points)

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "core/base/Text.h"
+#include "core/outline/LinePattern.h"
 #include "core/records/Names.h"
 
 namespace inkpeg {
@@ -42,21 +43,9 @@ ArtPen edgePen(EdgeKind kind, ContextClass contextClass)
     pen.widthMm = contextClass == ContextClass::Cut         ? 0.5
                   : contextClass == ContextClass::Structure ? 0.35
                                                             : 0.25;
-    switch (kind) {
-    case EdgeKind::Certain:
-        break;
-    case EdgeKind::Uncertain:
-        pen.dashesMm = {2.4, 1.2};
-        break;
-    case EdgeKind::Truncated:
-        pen.dashesMm = {3.6, 1, 0.6, 1};
-        break;
-    case EdgeKind::LimitOfExcavation:
+    if (kind == EdgeKind::LimitOfExcavation)
         return limitPen();
-    case EdgeKind::BeyondTheSheet:
-        pen.dashesMm = {0.5, 1.2};
-        break;
-    }
+    pen.dashesMm = patternOf(kind).dashesMm;
     return pen;
 }
 

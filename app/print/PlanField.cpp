@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 
+#include "app/print/PlanSlopes.h"
 #include "core/base/Text.h"
 #include "core/checks/PlaneGeometry.h"
 
@@ -61,6 +62,7 @@ public:
                     drawOutline(row);
         for (const EdgeLineRow& row : m_content.lines)
             drawLine(row);
+        drawSlopes();
         drawMarks();
         drawDatum();
         // The largest first: it has most places to choose from inside, the small ones go beside.
@@ -155,6 +157,14 @@ private:
             return;
         m_labels.ink(line, false);
         m_sheet.art.line(std::move(line), linePen(row.line.kind));
+    }
+
+    void drawSlopes()
+    {
+        for (const std::array<PageMm, 3>& wedge : hachuresOnPage(m_content, m_map)) {
+            m_labels.ink({wedge[0], wedge[2]}, false);
+            m_sheet.art.area({{wedge.begin(), wedge.end()}}, InkBlack);
+        }
     }
 
     void drawMarks()

@@ -70,6 +70,39 @@ bool crosses(const Hachure& one, const Hachure& other)
            cross(other.head, other.tail, one.head) * cross(other.head, other.tail, one.tail) < 0;
 }
 
+double awayFrom(FilmMm at, std::span<const FilmMm> line)
+{
+    return line.size() < 2 ? std::numeric_limits<double>::infinity() : distance(at, nearestOn(line, at));
+}
+
+const SlopeBreak* bottomOf(const SlopeBreak& top, std::span<const SlopeBreak> breaks)
+{
+    const SlopeBreak* nearest = nullptr;
+    double least = std::numeric_limits<double>::infinity();
+    for (const SlopeBreak& each : breaks) {
+        if (each.isTop || each.context != top.context || each.line.size() < 2)
+            continue;
+        if (const double away = awayFrom(top.line.front(), each.line); away < least) {
+            nearest = &each;
+            least = away;
+        }
+    }
+    return nearest;
+}
+
+std::optional<double> levelNear(const SlopeBreak& line, std::span<const WrittenLevel> levels,
+                                double reachMm)
+{
+    std::optional<double> level;
+    double least = reachMm;
+    for (const WrittenLevel& each : levels)
+        if (const double away = awayFrom(each.at, line.line); away < least) {
+            least = away;
+            level = each.levelM;
+        }
+    return level;
+}
+
 } // namespace
 
 std::array<FilmMm, 3> Hachure::wedge() const
@@ -123,6 +156,22 @@ std::vector<Hachure> hachures(std::span<const FilmMm> top, std::span<const FilmM
                      : std::clamp(runMm / 3, style.closestMm, style.widestMm);
     }
     return made;
+}
+
+std::vector<Hachure> hachuresBelow(const SlopeBreak& top, std::span<const SlopeBreak> breaks,
+                                   std::span<const WrittenLevel> levels, double scaleDenominator,
+                                   double reachMm)
+{
+    if (top.line.size() < 2)
+        return {};
+    const SlopeBreak* bottom = bottomOf(top, breaks);
+    if (!bottom)
+        return hachures(top.line, {}, scaleDenominator, std::nullopt);
+    const std::optional<double> upper = levelNear(top, levels, reachMm),
+                                lower = levelNear(*bottom, levels, reachMm);
+    const bool falls = upper && lower && *upper > *lower;
+    return hachures(top.line, bottom->line, scaleDenominator,
+                    falls ? std::optional(*upper - *lower) : std::nullopt);
 }
 
 } // namespace inkpeg

@@ -9,6 +9,7 @@
 #include <array>
 #include <optional>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "core/base/Units.h"
@@ -49,5 +50,28 @@ double hachureSpacingMm(double slopeRad, const HachureStyle& style = {});
 std::vector<Hachure> hachures(std::span<const FilmMm> top, std::span<const FilmMm> bottom,
                               double scaleDenominator, std::optional<double> dropM,
                               const HachureStyle& style = {});
+
+/// A break of slope as drawn, in millimetres on paper.
+struct SlopeBreak {
+    std::string context;
+    bool isTop = true;
+    std::vector<FilmMm> line;
+};
+
+struct WrittenLevel {
+    FilmMm at;
+    double levelM = 0;
+};
+
+/// How far from a break of slope a written level may stand and still be its own, on film (common practice,
+/// no source).
+inline constexpr double LevelReachMm = 15;
+
+/// The hachures of one top among the breaks and levels of its drawing: down to the bottom of the same
+/// context that begins nearest to it, by the drop between the levels written nearest to the two lines, each
+/// within `reachMm`.
+std::vector<Hachure> hachuresBelow(const SlopeBreak& top, std::span<const SlopeBreak> breaks,
+                                   std::span<const WrittenLevel> levels, double scaleDenominator,
+                                   double reachMm);
 
 } // namespace inkpeg

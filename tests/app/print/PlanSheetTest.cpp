@@ -213,6 +213,39 @@ private slots:
     }
     static std::vector<double> edgePenDashes(EdgeKind kind) { return edgePen(kind, ContextClass::Cut).dashesMm; }
 
+    // A top without a bottom: strokes of 5 and 2.5 mm by turns, in millimetres of the paper at any scale, so that
+    // twice the scale takes twice as many.
+    void aSlopeIsHachuredForTheScaleOfThePaper()
+    {
+        const auto strokesAt = [&](double scale) {
+            int strokes = 0;
+            const PlanSheet sheet = sheetOf(
+                yardPlan(), {.paper = PaperSize::A0, .standing = false, .scaleDenominator = scale});
+            for (const ArtPiece& piece : sheet.art.pieces) {
+                const auto* area = std::get_if<ArtArea>(&piece);
+                if (area == nullptr || area->rings.size() != 1 || area->rings[0].size() != 3)
+                    continue;
+                const std::vector<PageMm>& at = area->rings[0];
+                if (std::abs(std::hypot(at[1].x - at[0].x, at[1].y - at[0].y) - 0.6) > 1e-9)
+                    continue; // no head of a hachure
+                const double length = std::hypot(at[2].x - (at[0].x + at[1].x) / 2,
+                                                 at[2].y - (at[0].y + at[1].y) / 2);
+                if (std::abs(length - 5) > 1e-9 && std::abs(length - 2.5) > 1e-9)
+                    return -1;
+                ++strokes;
+            }
+            return strokes;
+        };
+        const int few = strokesAt(20), many = strokesAt(10);
+        QVERIFY(few >= 4);
+        // One more or less at each end and bend of a line, where a stroke that would cross its neighbour stays out.
+        int corners = 0;
+        for (const EdgeLineRow& row : yardPlan().lines)
+            corners += row.line.kind == LineKind::BreakTop ? static_cast<int>(row.vertices.size()) : 0;
+        QVERIFY(corners > 0 && corners < few / 2);
+        QVERIFY2(std::abs(many - 2 * few) <= corners, qPrintable(QString("%1 and %2").arg(few).arg(many)));
+    }
+
     // Two independent readers of SVG draw what poppler draws of the PDF.
     void theSvgShowsWhatThePdfShows()
     {
