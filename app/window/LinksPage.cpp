@@ -17,6 +17,7 @@
 #include <QVBoxLayout>
 
 #include "app/board/Palette.h"
+#include "app/window/Present.h"
 #include "app/window/TextTableModel.h"
 #include "app/window/Words.h"
 #include "core/base/Text.h"
@@ -329,7 +330,7 @@ void LinksPage::askTake()
     dialog->setLabelText(lines.join('\n') + tr("\n\nWhy is the place right and the record wrong?"));
     connect(dialog, &QInputDialog::textValueSelected, this,
             [this, proposals](const QString& why) { m_session.takeProposals(proposals, why); });
-    dialog->open();
+    present(dialog);
 }
 
 void LinksPage::activate(int row)

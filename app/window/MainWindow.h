@@ -115,7 +115,6 @@ private:
     void recallView();
     QString viewWords() const;
     void focusCard();
-    void present(QDialog* dialog);
     void connectTracing();
     void beginLine(LinePurpose purpose);
     void beginPoint(PointPurpose purpose);

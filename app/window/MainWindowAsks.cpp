@@ -13,18 +13,12 @@
 
 #include "app/window/MainWindow.h"
 #include "app/window/NewProjectDialog.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
 
 /// Opens a dialog and gives it the keys, and the window when it is closed: not every desktop does.
-void MainWindow::present(QDialog* dialog)
-{
-    connect(dialog, &QDialog::finished, this, &QWidget::activateWindow);
-    dialog->open();
-    dialog->activateWindow();
-}
-
 void MainWindow::newProject()
 {
     auto* dialog = new NewProjectDialog(*m_session, this);

@@ -13,6 +13,7 @@
 #include "app/window/LinksPage.h"
 #include "app/window/MainWindow.h"
 #include "app/window/PeopleDialog.h"
+#include "app/window/Present.h"
 #include "app/window/RecordsPage.h"
 #include "app/window/SequencePage.h"
 #include "app/window/SignOffCard.h"

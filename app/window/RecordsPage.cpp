@@ -13,6 +13,7 @@
 #include <QVBoxLayout>
 
 #include "app/print/WholeFile.h"
+#include "app/window/Present.h"
 #include "app/window/TextTableModel.h"
 #include "app/window/Words.h"
 #include "core/store/RegisterLines.h"
@@ -149,7 +150,7 @@ void RecordsPage::askExport()
     dialog->setDefaultSuffix("csv");
     dialog->selectFile(words(registerName(kind())) + ".csv");
     connect(dialog, &QFileDialog::fileSelected, this, &RecordsPage::exportTo);
-    dialog->open();
+    present(dialog);
 }
 
 bool RecordsPage::exportTo(const QString& file)

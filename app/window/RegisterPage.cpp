@@ -17,6 +17,7 @@
 #include "app/window/Away.h"
 #include "app/window/MappingDialog.h"
 #include "app/window/PathField.h"
+#include "app/window/Present.h"
 #include "app/window/Rehearsal.h"
 #include "app/window/TextTableModel.h"
 #include "app/window/Words.h"
@@ -297,7 +298,7 @@ void RegisterPage::askMatch()
         m_matches[file] = dialog->settings();
         tryThem();
     });
-    dialog->open();
+    present(dialog);
 }
 
 void RegisterPage::show(const std::vector<Tried>& tried, bool applied)

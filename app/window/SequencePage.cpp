@@ -11,6 +11,7 @@
 
 #include "app/print/SequencePainting.h"
 #include "app/print/WholeFile.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -146,7 +147,7 @@ void SequencePage::askExport()
         dialog->setDefaultSuffix(filter.contains("svg") ? "svg" : "pdf");
     });
     connect(dialog, &QFileDialog::fileSelected, this, &SequencePage::exportTo);
-    dialog->open();
+    present(dialog);
 }
 
 bool SequencePage::exportTo(const QString& file)

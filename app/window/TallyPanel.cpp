@@ -12,6 +12,7 @@
 #include <QTreeWidget>
 #include <QVBoxLayout>
 
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 #include "core/checks/Checks.h"
 #include "core/store/LoadRecords.h"
@@ -226,7 +227,7 @@ void TallyPanel::waiveChosen()
     connect(
         dialog, &QInputDialog::textValueSelected, this,
         [this, matter = *chosenMatter](const QString& reason) { m_session.waiveMatter(matter, reason); });
-    dialog->open();
+    present(dialog);
 }
 
 } // namespace inkpeg

@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// How a dialog is put before a person.
+#pragma once
+
+class QDialog;
+
+namespace inkpeg {
+
+/// Opens a dialog of a window's, gives it the keys, and gives them back to that window when it closes: not
+/// every desktop does so by itself, and the window's single keys would be meant for it otherwise.
+void present(QDialog* dialog);
+
+} // namespace inkpeg
