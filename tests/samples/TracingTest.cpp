@@ -18,17 +18,22 @@ private slots:
     void clicksTraceTheDemo_data()
     {
         QTest::addColumn<QStringList>("drawings");
+        QTest::addColumn<QStringList>("how");
         // Clean film and the two smudged sheets, TIFF, colour JPEG, PNG, grey JPEG; plans and a section.
-        QTest::newRow("the demo as handed out") << QStringList{"P-01", "P-02", "P-04", "P-06", "S-01"};
+        QTest::newRow("the demo as handed out")
+            << QStringList{"P-01", "P-02", "P-04", "P-06", "S-01"} << QStringList{};
+        QTest::newRow("poor film, faint pencil, other shapes")
+            << QStringList{"P-03", "P-04"} << QStringList{"--variant", "21", "--poor"};
     }
     void clicksTraceTheDemo()
     {
         QFETCH(QStringList, drawings);
+        QFETCH(QStringList, how);
         QTemporaryDir folder;
         Tally tally;
         for (const QString& drawing : drawings) {
             QCOMPARE(QProcess::execute(INKPEG_BUILD_DIR "/samples/inkpeg_demo_generator",
-                                       {folder.path(), "--only", drawing}),
+                                       QStringList{folder.path(), "--only", drawing} + how),
                      0);
             const TracedDrawing traced = traceDrawing(folder.path().toStdString(), drawing.toStdString());
             for (const TracedOutline& outline : traced.outlines)
@@ -40,6 +45,9 @@ private slots:
         }
         qInfo("%s\n%s", Tally::header().c_str(), tally.line(QTest::currentDataTag()).c_str());
         QVERIFY(tally.closed >= 12);
+        QEXPECT_FAIL("poor film, faint pencil, other shapes",
+                     "10 of 13: outlines under 40 mm2 and dashes with gaps wider than what is bridged",
+                     Continue);
         QVERIFY(tally.good >= 0.9 * tally.closed);
         QVERIFY(tally.paths >= 20);
         QVERIFY(tally.pathsGood >= 0.95 * tally.paths);

@@ -8,31 +8,13 @@
 #include <nlohmann/json.hpp>
 
 #include "core/store/SignOffs.h"
+#include "tests/app/cli/Program.h"
 #include "tests/core/store/SoundProject.h"
 
 using namespace inkpeg;
 using nlohmann::json;
 
 namespace {
-
-struct Ran {
-    int exitCode = -1;
-    QString out, err;
-};
-
-Ran run(const QStringList& arguments)
-{
-    QProcess process;
-    QProcessEnvironment environment = QProcessEnvironment::systemEnvironment();
-    environment.remove("DISPLAY"); // the command line needs none
-    environment.remove("QT_QPA_PLATFORM");
-    process.setProcessEnvironment(environment);
-    process.start(INKPEG_PROGRAM, arguments);
-    process.waitForFinished(60'000);
-    return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-            QString::fromUtf8(process.readAllStandardOutput()),
-            QString::fromUtf8(process.readAllStandardError())};
-}
 
 #define COMPARE_EXIT(ran, code) QVERIFY2((ran).exitCode == (code), qPrintable((ran).out + (ran).err))
 
@@ -107,8 +89,8 @@ private slots:
         ran = run({"check", file(), "--mark-checked", "S-1", "--person", "CD"});
         COMPARE_EXIT(ran, 2);
         QVERIFY2(ran.err.contains("\"drawing P-01\""), qPrintable(ran.err));
-        ran = run({"check", file(), "--mark-checked", "drawing S-1", "--sign-off", "drawing S-1", "--person",
-                   "CD", "--why", "held against the film"});
+        ran = run({"check", file(), "--mark-checked", "drawing S-1", "--sign-off", "drawing S-1",
+                   "--person", "CD", "--why", "held against the film"});
         COMPARE_EXIT(ran, 1); // done; the find is still out of place
         QVERIFY(isSealed(reopened(), "drawing", "S-1"));
         QCOMPARE(signOffsOf(reopened(), {"drawing", "S-1"}).back().reason,
@@ -125,8 +107,8 @@ private slots:
                           "--person", "CD"}),
                      1);
         const Project project = reopened();
-        const Peg peg = *project.byKey<Peg>(
-            project.ofDrawing<Pin>(project.byKey<Drawing>("S-1")->id).front().peg);
+        const Peg peg =
+            *project.byKey<Peg>(project.ofDrawing<Pin>(project.byKey<Drawing>("S-1")->id).front().peg);
         QFile csv(path("pegs.csv"));
         QVERIFY(csv.open(QIODevice::WriteOnly));
         csv.write(QStringLiteral("name,east,north\n%1,%2,%3\n")
@@ -181,8 +163,8 @@ private slots:
     void theReportsAreWritten()
     {
         const QString to = path("reports");
-        Ran ran = run({"report", file(), "--to", to, "--kind", "close-of-day", "--kind", "sequence", "--kind",
-                       "journal", "--json"});
+        Ran ran = run({"report", file(), "--to", to, "--kind", "close-of-day", "--kind", "sequence",
+                       "--kind", "journal", "--json"});
         COMPARE_EXIT(ran, 1); // something must be done
         const json said = json::parse(ran.out.toStdString());
         QCOMPARE(said["close-of-day"]["must"].get<int>(), 1);
@@ -217,7 +199,8 @@ private slots:
     void badOptionsAreRefusedWithWords()
     {
         for (const auto& [arguments, says] :
-             {std::pair{QStringList{"report", file(), "--to", path("x"), "--kind", "nosuch"}, "close-of-day"},
+             {std::pair{QStringList{"report", file(), "--to", path("x"), "--kind", "nosuch"},
+                        "close-of-day"},
               {QStringList{"report", file(), "--to", path("x"), "--kind", "sequence", "--trench", "T9"},
                "the project has the trenches"},
               {QStringList{"report", file(), "--to", path("x"), "--kind", "close-of-day", "--by", "mood"},

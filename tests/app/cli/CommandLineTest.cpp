@@ -14,15 +14,11 @@
 
 #include "core/base/Digest.h"
 #include "core/store/Project.h"
+#include "tests/app/cli/Program.h"
 
 using nlohmann::json;
 
 namespace {
-
-struct Ran {
-    int exitCode = -1;
-    QString out, err;
-};
 
 constexpr int WidthPx = 1600, HeightPx = 1200;
 constexpr double Dpi = 200; // 0.127 mm on the film, 2.54 mm on the ground at 1:20
@@ -44,20 +40,6 @@ class CommandLineTest final : public QObject {
 
     QString path(const QString& name) const { return m_folder.filePath(name); }
     QString project() const { return path("yard.gpkg"); }
-
-    static Ran run(const QStringList& arguments)
-    {
-        QProcess process;
-        QProcessEnvironment environment = QProcessEnvironment::systemEnvironment();
-        environment.remove("DISPLAY"); // the command line needs none
-        environment.remove("QT_QPA_PLATFORM");
-        process.setProcessEnvironment(environment);
-        process.start(INKPEG_PROGRAM, arguments);
-        process.waitForFinished(60'000);
-        return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-                QString::fromUtf8(process.readAllStandardOutput()),
-                QString::fromUtf8(process.readAllStandardError())};
-    }
 
     void write(const QString& name, const QByteArray& bytes) const
     {

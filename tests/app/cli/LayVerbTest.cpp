@@ -13,6 +13,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "tests/app/cli/Program.h"
+
 using nlohmann::json;
 
 namespace {
@@ -21,11 +23,10 @@ constexpr int WidthPx = 2400, HeightPx = 1800;
 constexpr double Dpi = 300;
 constexpr int Plans = 6;
 
-struct Ran {
-    int exitCode = -1;
-    QString out, err;
-    json parsed() const { return json::parse(out.toStdString()); }
-};
+json parsed(const Ran& ran)
+{
+    return json::parse(ran.out.toStdString());
+}
 
 } // namespace
 
@@ -37,19 +38,6 @@ class LayVerbTest final : public QObject {
     QString path(const QString& name) const { return m_folder.filePath(name); }
     QString project() const { return path("yard.gpkg"); }
 
-    static Ran ran(QProcess& process)
-    {
-        process.waitForFinished(100'000);
-        return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-                QString::fromUtf8(process.readAllStandardOutput()),
-                QString::fromUtf8(process.readAllStandardError())};
-    }
-    static Ran run(const QStringList& arguments)
-    {
-        QProcess process;
-        process.start(INKPEG_PROGRAM, arguments);
-        return ran(process);
-    }
     Ran lay(const QString& folder, const QStringList& more = {}) const
     {
         return run(QStringList{"lay", project(), "--all", "--to", path(folder), "--json"} + more);
@@ -146,7 +134,7 @@ private slots:
         const Ran first = lay("laid");
         QVERIFY2(first.exitCode == 1, qPrintable(first.err)); // P-99 has no pins
         QVERIFY2(first.err.contains("P-99"), qPrintable(first.err));
-        const json report = first.parsed();
+        const json report = parsed(first);
         QCOMPARE(report["laid"].get<int>(), Plans);
         QCOMPARE(report["failed"].get<int>(), 1);
         QCOMPARE(report["up_to_date"].get<int>(), 0);
@@ -168,17 +156,17 @@ private slots:
     {
         pin("P-02", 1, 0); // within tolerance: 0.08 mm on the film
         const Ran second = lay("laid");
-        QCOMPARE(second.parsed()["laid"].get<int>(), 1);
-        QCOMPARE(second.parsed()["up_to_date"].get<int>(), Plans - 1);
-        QCOMPARE(second.parsed()["drawings"][1]["outcome"].get<std::string>(), std::string("laid"));
+        QCOMPARE(parsed(second)["laid"].get<int>(), 1);
+        QCOMPARE(parsed(second)["up_to_date"].get<int>(), Plans - 1);
+        QCOMPARE(parsed(second)["drawings"][1]["outcome"].get<std::string>(), std::string("laid"));
         QFile::remove(path("laid/P-05.tif"));
-        QCOMPARE(lay("laid").parsed()["laid"].get<int>(), 1);
-        QCOMPARE(lay("laid", {"--packing", "none"}).parsed()["laid"].get<int>(), Plans);
-        QCOMPARE(lay("laid", {"--packing", "none"}).parsed()["laid"].get<int>(), 0);
-        QCOMPARE(lay("laid", {"--packing", "none", "--again"}).parsed()["laid"].get<int>(), Plans);
-        QCOMPARE(lay("laid", {"--packing", "none", "--world-file"}).parsed()["laid"].get<int>(), Plans);
+        QCOMPARE(parsed(lay("laid"))["laid"].get<int>(), 1);
+        QCOMPARE(parsed(lay("laid", {"--packing", "none"}))["laid"].get<int>(), Plans);
+        QCOMPARE(parsed(lay("laid", {"--packing", "none"}))["laid"].get<int>(), 0);
+        QCOMPARE(parsed(lay("laid", {"--packing", "none", "--again"}))["laid"].get<int>(), Plans);
+        QCOMPARE(parsed(lay("laid", {"--packing", "none", "--world-file"}))["laid"].get<int>(), Plans);
         QFile::remove(path("laid/P-01.tfw"));
-        QCOMPARE(lay("laid", {"--packing", "none", "--world-file"}).parsed()["laid"].get<int>(), 1);
+        QCOMPARE(parsed(lay("laid", {"--packing", "none", "--world-file"}))["laid"].get<int>(), 1);
     }
 
     void pinsThatDoNotHoldAreAFault()
@@ -197,8 +185,8 @@ private slots:
         drawFilm("film/F-01.png", 90);
         const Ran laid = lay("changed");
         QCOMPARE(laid.exitCode, 1);
-        QCOMPARE(laid.parsed()["laid"].get<int>(), 3);
-        QCOMPARE(laid.parsed()["failed"].get<int>(), 4);
+        QCOMPARE(parsed(laid)["laid"].get<int>(), 3);
+        QCOMPARE(parsed(laid)["failed"].get<int>(), 4);
         QVERIFY2(laid.err.contains("F-01.png") && laid.err.contains("SHA-256"), qPrintable(laid.err));
         QFile::remove(path("film/F-01.png"));
         const Ran missing = lay("missing");
@@ -219,27 +207,27 @@ private slots:
         QFETCH(int, signal);
         const QString folder = QString("stopped-%1").arg(signal);
         QProcess process;
-        process.start(INKPEG_PROGRAM, {"lay", project(), "--all", "--to", path(folder), "--workers", "1",
-                                       "--kernel", "cubic", "--packing", "zstd", "--json"});
+        start(process, {"lay", project(), "--all", "--to", path(folder), "--workers", "1", "--kernel",
+                        "cubic", "--packing", "zstd", "--json"});
         QVERIFY(process.waitForStarted());
         while (filesIn(folder).isEmpty() && process.state() == QProcess::Running)
             QTest::qWait(1);
         ::kill(static_cast<pid_t>(process.processId()), signal);
-        const Ran stopped = ran(process);
+        const Ran stopped = waitedFor(process);
         const QStringList left = filesIn(folder);
         if (signal == SIGKILL) {
             QCOMPARE(stopped.exitCode, -1);
         } else {
             QVERIFY2(stopped.exitCode == 1, qPrintable(stopped.err));
             QVERIFY2(stopped.err.contains("goes on from here"), qPrintable(stopped.err));
-            QVERIFY(stopped.parsed()["stopped"].get<int>() >= 1);
+            QVERIFY(parsed(stopped)["stopped"].get<int>() >= 1);
             for (const QString& name : left)
                 QVERIFY2(!name.startsWith('.'), qPrintable(name));
-            QCOMPARE(left.size(), stopped.parsed()["laid"].get<int>());
+            QCOMPARE(left.size(), parsed(stopped)["laid"].get<int>());
         }
         QVERIFY2(left.size() < Plans, "it was stopped");
         const Ran rest = lay(folder, {"--kernel", "cubic", "--packing", "zstd"});
-        QCOMPARE(rest.parsed()["laid"].get<int>() + rest.parsed()["up_to_date"].get<int>(), Plans);
+        QCOMPARE(parsed(rest)["laid"].get<int>() + parsed(rest)["up_to_date"].get<int>(), Plans);
         QCOMPARE(filesIn(folder).size(), Plans); // and nothing beside them
     }
 

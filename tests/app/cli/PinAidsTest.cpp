@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The real program pins a sheet from two crosses, names a wrong peg, puts it right, and says what is wrong with
-// what it is told.
+// The real program pins a sheet from two crosses, names a wrong peg, puts it right, and says what is wrong
+// with what it is told.
 #include <cmath>
 #include <fstream>
 
@@ -12,6 +12,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/store/Project.h"
+#include "tests/app/cli/Program.h"
 #include "tests/core/film/CrossFilm.h"
 #include "tests/core/store/PinnedPlans.h"
 
@@ -32,11 +33,6 @@ GroundM sitePeg(int column, int row)
     return {100 + pinned::StepM * column, 200 + pinned::StepM * row};
 }
 
-struct Ran {
-    int exitCode = -1;
-    QString out, err;
-};
-
 } // namespace
 
 class PinAidsTest final : public QObject {
@@ -46,19 +42,6 @@ class PinAidsTest final : public QObject {
 
     QString path(const QString& name) const { return m_folder.filePath(name); }
 
-    static Ran run(const QStringList& arguments)
-    {
-        QProcess process;
-        QProcessEnvironment environment = QProcessEnvironment::systemEnvironment();
-        environment.remove("DISPLAY");
-        environment.remove("QT_QPA_PLATFORM");
-        process.setProcessEnvironment(environment);
-        process.start(INKPEG_PROGRAM, arguments);
-        process.waitForFinished(60'000);
-        return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-                QString::fromUtf8(process.readAllStandardOutput()),
-                QString::fromUtf8(process.readAllStandardError())};
-    }
     static Ran pin(const QString& project, QStringList arguments)
     {
         return run(QStringList{"pin", project, "--drawing", "P-01", "--person", "MH"} + arguments);
@@ -120,7 +103,8 @@ private slots:
                      .exitCode,
                  0);
         for (const char* name : {"pegs", "sheets", "drawings"}) {
-            const Ran ran = run({"register", path("yard.gpkg"), path(QString("registers/%1.csv").arg(name))});
+            const Ran ran =
+                run({"register", path("yard.gpkg"), path(QString("registers/%1.csv").arg(name))});
             QVERIFY2(ran.exitCode == 0, qPrintable(ran.err + ran.out));
         }
     }
@@ -186,7 +170,8 @@ private slots:
     {
         const QString project = fresh("model.gpkg");
         QCOMPARE(pin(project, {"--pins", path("two.csv"), "--centre", "--crosses", "sure"}).exitCode, 0);
-        const Ran ran = pin(project, {"--model", "projective", "--why", "a photograph of the film", "--json"});
+        const Ran ran =
+            pin(project, {"--model", "projective", "--why", "a photograph of the film", "--json"});
         QVERIFY2(ran.exitCode == 0, qPrintable(ran.err));
         const json drawing = json::parse(ran.out.toStdString())["drawings"][0];
         QCOMPARE(drawing["model"].get<std::string>(), std::string("projective"));
@@ -216,20 +201,20 @@ private slots:
         QTest::newRow("unknown word")
             << QStringList{"--drawing", "P-01", "--pins", two, "--crosses", "maybe"}
             << QStringList{"--crosses", "maybe", "show, sure, all"};
-        QTest::newRow("no single drawing") << QStringList{"--all", "--crosses", "show"}
-                                           << QStringList{"--crosses", "--drawing NUMBER"};
+        QTest::newRow("no single drawing")
+            << QStringList{"--all", "--crosses", "show"} << QStringList{"--crosses", "--drawing NUMBER"};
         QTest::newRow("no number") << QStringList{"--drawing", "P-01", "--pins", two, "--remedy", "first"}
                                    << QStringList{"--remedy", "first"};
-        QTest::newRow("below the first") << QStringList{"--drawing", "P-01", "--remedy", "0"}
-                                         << QStringList{"--remedy", "likeliest"};
-        QTest::newRow("one pin") << QStringList{"--drawing", "P-01", "--pins", path("one.csv"), "--crosses",
-                                                "sure"}
+        QTest::newRow("below the first")
+            << QStringList{"--drawing", "P-01", "--remedy", "0"} << QStringList{"--remedy", "likeliest"};
+        QTest::newRow("one pin") << QStringList{"--drawing",     "P-01",      "--pins",
+                                                path("one.csv"), "--crosses", "sure"}
                                  << QStringList{"1 pin", "two neighbouring crosses"};
         QTest::newRow("no cross there")
             << QStringList{"--drawing", "P-01", "--pins", path("beside.csv"), "--crosses", "show"}
             << QStringList{"no drawn cross"};
-        QTest::newRow("too few to fit") << QStringList{"--drawing", "P-01", "--pins", two, "--centre"}
-                                        << QStringList{"P-01", "3"};
+        QTest::newRow("too few to fit")
+            << QStringList{"--drawing", "P-01", "--pins", two, "--centre"} << QStringList{"P-01", "3"};
     }
 
     void badInputIsRefusedWithWords()

@@ -9,19 +9,11 @@
 
 #include <nlohmann/json.hpp>
 
+#include "tests/app/cli/Program.h"
 #include "tests/core/handover/YardProject.h"
 
 using namespace inkpeg;
 using nlohmann::json;
-
-namespace {
-
-struct Ran {
-    int exitCode = -1;
-    QString out, err;
-};
-
-} // namespace
 
 class SectionsCommandTest final : public QObject {
     Q_OBJECT
@@ -31,19 +23,6 @@ class SectionsCommandTest final : public QObject {
     QString path(const char* name) const { return m_folder.filePath(name); }
     QString project() const { return path("yard.gpkg"); }
 
-    static Ran run(const QStringList& arguments)
-    {
-        QProcess process;
-        QProcessEnvironment environment = QProcessEnvironment::systemEnvironment();
-        environment.remove("DISPLAY"); // the command line needs none
-        environment.remove("QT_QPA_PLATFORM");
-        process.setProcessEnvironment(environment);
-        process.start(INKPEG_PROGRAM, arguments);
-        process.waitForFinished(60'000);
-        return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-                QString::fromUtf8(process.readAllStandardOutput()),
-                QString::fromUtf8(process.readAllStandardError())};
-    }
     json runJson(QStringList arguments, int exitCode)
     {
         const Ran ran = run(arguments << "--json");
@@ -131,7 +110,8 @@ private slots:
         QCOMPARE(column[0]["context"].get<std::string>(), std::string("1032"));
         const Ran report = run({"sections", project(), "--to", path("reports")});
         QCOMPARE(report.exitCode, 0);
-        QVERIFY(QFile::exists(path("reports/sections.pdf")) && QFile::exists(path("reports/sections.html")));
+        QVERIFY(QFile::exists(path("reports/sections.pdf")) &&
+                QFile::exists(path("reports/sections.html")));
     }
 
     void aLineIsSetTurnedAndRefusedWithoutHalfAState()

@@ -12,6 +12,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "tests/app/cli/Program.h"
+
 using nlohmann::json;
 
 class StitchVerbTest final : public QObject {
@@ -23,20 +25,7 @@ class StitchVerbTest final : public QObject {
     QTemporaryDir m_folder;
     QImage m_sheet;
 
-    struct Ran {
-        int exitCode = -1;
-        QString out, err;
-    };
     QString path(const QString& name) const { return m_folder.filePath(name); }
-    static Ran run(const QStringList& arguments)
-    {
-        QProcess process;
-        process.start(INKPEG_PROGRAM, arguments);
-        process.waitForFinished(100'000);
-        return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-                QString::fromUtf8(process.readAllStandardOutput()),
-                QString::fromUtf8(process.readAllStandardError())};
-    }
     bool save(QImage picture, const QString& name, int dotsPerMetre = DotsPerMetre) const
     {
         picture.setDotsPerMeterX(dotsPerMetre);

@@ -10,6 +10,7 @@
 
 #include "core/outline/Validity.h"
 #include "core/store/Project.h"
+#include "tests/app/cli/Program.h"
 #include "tests/app/window/DemoFolder.h"
 #include "tests/samples/TracingQuality.h"
 
@@ -21,22 +22,6 @@ class TraceVerbTest final : public QObject {
 
     DemoFolder m_demo;
 
-    struct Ran {
-        int exitCode = -1;
-        QString out, err;
-    };
-    static Ran run(const QStringList& arguments)
-    {
-        QProcess process;
-        QProcessEnvironment environment = QProcessEnvironment::systemEnvironment();
-        environment.remove("DISPLAY");
-        process.setProcessEnvironment(environment);
-        process.start(INKPEG_PROGRAM, arguments);
-        process.waitForFinished(240'000);
-        return {process.exitStatus() == QProcess::NormalExit ? process.exitCode() : -1,
-                QString::fromUtf8(process.readAllStandardOutput()),
-                QString::fromUtf8(process.readAllStandardError())};
-    }
     QString project() const { return m_demo.path("demo/site.gpkg"); }
     QString seeds() const { return m_demo.path("demo/tracing/seeds.csv"); }
     std::vector<Outline> outlinesOf(const char* drawing) const

@@ -16,7 +16,7 @@
 #include "core/outline/Area.h"
 #include "core/outline/DrawnOutlines.h"
 #include "core/outline/Validity.h"
-#include "tests/app/window/DemoFolder.h"
+#include "tests/app/window/DemoWindow.h"
 
 using namespace inkpeg;
 
@@ -95,25 +95,10 @@ class EditingTest final : public QObject {
 private slots:
     void initTestCase()
     {
-        QStandardPaths::setTestModeEnabled(true);
-        QApplication::setStyle("Fusion");
         QVERIFY(m_demo.make("P-01"));
-        m_window = std::make_unique<MainWindow>();
-        m_window->applyTheme();
-        m_window->show();
-        m_window->activateWindow();
-        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        ProjectFacts facts;
-        facts.siteCode = "SKR26";
-        Person first;
-        first.initials = "MH";
-        QVERIFY(session().create(m_demo.path("demo/skelder-rigg.gpkg").toStdString(), facts, first));
-        m_window->setStation(Station::Register);
-        m_window->registerPage().files()->setText(m_demo.registers());
-        emit m_window->registerPage().files()->accepted();
-        m_window->registerPage().findChild<QCheckBox*>()->setChecked(true);
-        for (QPushButton* button : m_window->registerPage().findChildren<QPushButton*>("chief"))
-            QTest::mouseClick(button, Qt::LeftButton);
+        m_window = shownWindow();
+        QVERIFY(m_window);
+        QVERIFY(takeDemoIn(*m_window, m_demo, "P-01", "MH"));
         session().chooseDrawing(session().project().byKey<Drawing>("P-01")->id);
         m_window->setStation(Station::Trace);
         QVERIFY(session().scene().drawing->ground);

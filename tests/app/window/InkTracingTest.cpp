@@ -17,7 +17,7 @@
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
 #include "core/outline/Validity.h"
-#include "tests/app/window/DemoFolder.h"
+#include "tests/app/window/DemoWindow.h"
 #include "tests/samples/TracingQuality.h"
 
 using namespace inkpeg;
@@ -107,27 +107,10 @@ class InkTracingTest : public QObject {
 private slots:
     void initTestCase()
     {
-        QStandardPaths::setTestModeEnabled(true);
-        QApplication::setStyle("Fusion");
         QVERIFY(m_demo.make("P-08"));
-        m_window = std::make_unique<MainWindow>();
-        m_window->applyTheme();
-        m_window->show();
-        m_window->activateWindow();
-        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        ProjectFacts facts;
-        facts.siteCode = "SKR26";
-        facts.title = "Skelder Rigg";
-        Person first;
-        first.initials = "TK";
-        QVERIFY(session().create(m_demo.path("demo/skelder-rigg.gpkg").toStdString(), facts, first));
-        m_window->setStation(Station::Register);
-        m_window->registerPage().files()->setText(m_demo.registers());
-        emit m_window->registerPage().files()->accepted();
-        m_window->registerPage().findChild<QCheckBox*>()->setChecked(true);
-        for (QPushButton* button : m_window->registerPage().findChildren<QPushButton*>("chief"))
-            QTest::mouseClick(button, Qt::LeftButton);
-        QTRY_VERIFY(session().project().byKey<Drawing>("P-08").has_value());
+        m_window = shownWindow();
+        QVERIFY(m_window);
+        QVERIFY(takeDemoIn(*m_window, m_demo, "P-08", "TK"));
     }
 
     void straightTracingGoesOnWhileTheInkIsRead()

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The peg stage in the real window: a sheet of sixteen crosses is pinned by at most six clicks and keys, wrong
-// pins are named and put right, models chosen, and how sure it all is shown; by mouse and keys alone.
+// The peg stage in the real window: a sheet of sixteen crosses is pinned by at most six clicks and keys,
+// wrong pins are named and put right, models chosen, and how sure it all is shown; by mouse and keys alone.
 #include "app/window/MainWindow.h"
 
 #include <memory>
@@ -20,7 +20,7 @@
 #include "app/window/PathField.h"
 #include "app/window/PegPanels.h"
 #include "app/window/PegPlan.h"
-#include "tests/app/window/DemoFolder.h"
+#include "tests/app/window/DemoWindow.h"
 
 using namespace inkpeg;
 
@@ -63,30 +63,14 @@ class PegStageTest : public QObject {
 private slots:
     void initTestCase()
     {
-        QStandardPaths::setTestModeEnabled(true);
-        QApplication::setStyle("Fusion");
         QVERIFY(m_demo.make("P-05"));
         QVERIFY(QFile::remove(m_demo.registers() + "/pins.csv"));
         for (const TruePin& pin : m_demo.pins("P-05"))
             m_truth[pin.peg.toStdString()] = pin.mark;
         QCOMPARE(m_truth.size(), std::size_t(16));
-        m_window = std::make_unique<MainWindow>();
-        m_window->applyTheme();
-        m_window->show();
-        m_window->activateWindow();
-        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
-        ProjectFacts facts;
-        facts.siteCode = "SKR26";
-        facts.title = "Skelder Rigg";
-        Person first;
-        first.initials = "MH";
-        QVERIFY(session().create(m_demo.path("demo/skelder-rigg.gpkg").toStdString(), facts, first));
-        m_window->setStation(Station::Register);
-        m_window->registerPage().files()->setText(m_demo.registers());
-        emit m_window->registerPage().files()->accepted();
-        m_window->registerPage().findChild<QCheckBox*>()->setChecked(true); // other sheets have no scans here
-        for (QPushButton* button : m_window->registerPage().findChildren<QPushButton*>("chief"))
-            QTest::mouseClick(button, Qt::LeftButton);
+        m_window = shownWindow();
+        QVERIFY(m_window);
+        QVERIFY(takeDemoIn(*m_window, m_demo, "P-05", "MH"));
         session().chooseDrawing(session().project().byKey<Drawing>("P-05")->id);
         m_window->setStation(Station::Peg);
         QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 60000);
@@ -97,7 +81,8 @@ private slots:
     {
         m_acts = 0;
         QLineEdit* field = m_window->boardField().field();
-        // A click some way beside a cross, all of the sheet in view; the small plan answers which peg it is.
+        // A click some way beside a cross, all of the sheet in view; the small plan answers which peg it
+        // is.
         click(&board(), at(m_truth.at("124/200")) + QPoint(1, -1));
         QTRY_VERIFY_WITH_TIMEOUT(field->isVisible() && guide().plan().isVisible(), 20000);
         picture("2-peg-plan");
@@ -118,7 +103,8 @@ private slots:
         key(&board(), Qt::Key_A, Qt::ShiftModifier);
         QCOMPARE(pins().size(), std::size_t(15));
         QCOMPARE(session().drawing()->stage, Stage::Pinned);
-        // The sixteenth is doubtful: by its name it is 124/198, whose coordinates were written down wrongly.
+        // The sixteenth is doubtful: by its name it is 124/198, whose coordinates were written down
+        // wrongly.
         QCOMPARE(guide().proposals().size(), std::size_t(1));
         QCOMPARE(guide().proposals().front().peg, std::string("124/198"));
         QVERIFY(guide().proposals().front().doubtful);
@@ -316,11 +302,12 @@ private slots:
 
     void everyActOfThePegStageHasAKeyAndATip()
     {
-        for (const char* name : {"findGrid", "nextPeg", "acceptCross", "acceptCrosses", "dropCrosses", "checkPoint",
-                                 "leaveOut", "takeRemedy", "adviseModel", "sharePins", "drawFrame", "wholeSheet",
-                                 "errorEllipse", "errorSurface"}) {
+        for (const char* name : {"findGrid", "nextPeg", "acceptCross", "acceptCrosses", "dropCrosses",
+                                 "checkPoint", "leaveOut", "takeRemedy", "adviseModel", "sharePins",
+                                 "drawFrame", "wholeSheet", "errorEllipse", "errorSurface"}) {
             const QAction* act = m_window->act(name);
-            QVERIFY2(act && act->isEnabled() && !act->shortcut().isEmpty() && !act->toolTip().isEmpty(), name);
+            QVERIFY2(act && act->isEnabled() && !act->shortcut().isEmpty() && !act->toolTip().isEmpty(),
+                     name);
         }
     }
 };
