@@ -39,8 +39,8 @@ std::vector<double> boundsBetween(double leastM, double mostM)
 
 std::size_t classOf(const ErrorSurface& surface, double errorM)
 {
-    return static_cast<std::size_t>(
-        std::ranges::upper_bound(surface.boundsM(), errorM) - surface.boundsM().begin());
+    return static_cast<std::size_t>(std::ranges::upper_bound(surface.boundsM(), errorM) -
+                                    surface.boundsM().begin());
 }
 
 QColor shadeOf(const BoardPicture& picture, const ErrorSurface& surface, std::size_t ofClass)
@@ -85,9 +85,9 @@ ErrorSurface::ErrorSurface(const BoardDrawing& drawing)
     m_high = box.high;
     for (int row = 0; row <= Rows; ++row)
         for (int column = 0; column <= Columns; ++column)
-            m_errorsM.push_back(drawing.ground->fit
-                                    .covarianceAt(drawing.ground->film.toFilm(node(column, row)))
-                                    .standardErrorM());
+            m_errorsM.push_back(
+                drawing.ground->fit.covarianceAt(drawing.ground->film.toFilm(node(column, row)))
+                    .standardErrorM());
     const auto [least, most] = std::minmax_element(m_errorsM.begin(), m_errorsM.end());
     m_leastM = *least;
     m_mostM = *most;

@@ -16,7 +16,8 @@ QPen dashed(const QColor& colour, double width)
     return pen;
 }
 
-void paintProposal(QPainter& painter, const BoardPicture& picture, const ProposedMark& proposal, bool atHand)
+void paintProposal(QPainter& painter, const BoardPicture& picture, const ProposedMark& proposal,
+                   bool atHand)
 {
     const QPointF at = picture.at(proposal.mark);
     const QColor colour = proposal.doubtful ? picture.colours.doubtful : picture.colours.snap;
@@ -85,8 +86,8 @@ void paintErrorEllipse(QPainter& painter, const BoardPicture& picture, ScanPx at
         const double turn = 2 * M_PI * i / Corners;
         const double along = ellipse.majorM * std::cos(turn), across = ellipse.minorM * std::sin(turn);
         const double c = std::cos(ellipse.majorAngleRad), s = std::sin(ellipse.majorAngleRad);
-        outline << picture.at(at) +
-                       pxPerM * onScreen(picture, ground, at, c * along - s * across, s * along + c * across);
+        outline << picture.at(at) + pxPerM * onScreen(picture, ground, at, c * along - s * across,
+                                                      s * along + c * across);
     }
     QColor wash = picture.colours.arrow;
     wash.setAlphaF(0.16F);

@@ -191,18 +191,21 @@ QString PegTool::hint() const
         return tr("Drag a rectangle round the drawing on its sheet · Esc leaves it as it is");
     if (!m_proposals.empty()) {
         const auto doubtful = std::ranges::count_if(m_proposals, &ProposedMark::doubtful);
-        QString hint = tr("%1 crosses found, %2 doubtful · Shift+A accepts all without doubt · N the next · A "
-                          "accepts it · Esc drops them")
-                           .arg(m_proposals.size())
-                           .arg(doubtful);
+        QString hint =
+            tr("%1 crosses found, %2 doubtful · Shift+A accepts all without doubt · N the next · A "
+               "accepts it · Esc drops them")
+                .arg(m_proposals.size())
+                .arg(doubtful);
         if (m_atHand >= 0 && m_proposals[static_cast<std::size_t>(m_atHand)].doubtful)
             hint = tr("%1 · A accepts it all the same · N the next")
                        .arg(m_proposals[static_cast<std::size_t>(m_atHand)].doubt);
         return hint;
     }
     if (m_selected != 0)
-        return tr("Drag the pin to move it · C check point · O leave out · Delete removes it · Esc lets go");
-    return tr("Click near a cross to pin it to its peg · L finds the grid from two pins · N goes to the next peg");
+        return tr(
+            "Drag the pin to move it · C check point · O leave out · Delete removes it · Esc lets go");
+    return tr("Click near a cross to pin it to its peg · L finds the grid from two pins · N goes to the "
+              "next peg");
 }
 
 void PegTool::sceneChanged()

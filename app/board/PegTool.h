@@ -67,7 +67,7 @@ private:
     bool m_surfaceShown = false;
     ErrorSurface m_surface;
     bool m_framing = false;
-    QPointF m_pointer;                    ///< of the frame being drawn out
+    QPointF m_pointer;                   ///< of the frame being drawn out
     std::optional<ScanPx> m_pointerScan; ///< nothing while the pointer is elsewhere
 
     std::int64_t m_selected = 0;

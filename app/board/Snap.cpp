@@ -111,8 +111,8 @@ void paintShape(QPainter& painter, QPointF at, Snap::To to)
         painter.drawLine(at + QPointF(0, -9), at + QPointF(0, 9));
         break;
     case Snap::To::InkJunction:
-        painter.drawPolygon(QPolygonF(
-            {at + QPointF(-9, 0), at + QPointF(0, -9), at + QPointF(9, 0), at + QPointF(0, 9)}));
+        painter.drawPolygon(
+            QPolygonF({at + QPointF(-9, 0), at + QPointF(0, -9), at + QPointF(9, 0), at + QPointF(0, 9)}));
         break;
     case Snap::To::Ink:
         painter.drawLine(at + QPointF(-5, 0), at + QPointF(5, 0));

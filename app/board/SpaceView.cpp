@@ -74,7 +74,8 @@ void SpaceView::setScene(SpaceScene scene)
 {
     m_scene = std::move(scene);
     if (const auto box = m_scene.box())
-        m_centre = {(box->first.eastM + box->second.eastM) / 2, (box->first.northM + box->second.northM) / 2,
+        m_centre = {(box->first.eastM + box->second.eastM) / 2,
+                    (box->first.northM + box->second.northM) / 2,
                     (box->first.levelM + box->second.levelM) / 2};
     showAll();
 }
@@ -86,8 +87,7 @@ QPointF SpaceView::widgetOf(const SpacePoint& place) const
     const double sine = std::sin(m_stance.bearingRad), cosine = std::cos(m_stance.bearingRad);
     const double right = east * cosine - north * sine;
     const double ahead = east * sine + north * cosine;
-    const double high =
-        ahead * std::sin(m_stance.downwardRad) + up * std::cos(m_stance.downwardRad);
+    const double high = ahead * std::sin(m_stance.downwardRad) + up * std::cos(m_stance.downwardRad);
     return QPointF(width() / 2.0, height() / 2.0) + m_stance.middle +
            QPointF(right, -high) * m_stance.pxPerM;
 }
@@ -253,8 +253,7 @@ void SpaceView::mouseMoveEvent(QMouseEvent* event)
 {
     const QPointF moved = event->position() - m_last;
     m_last = event->position();
-    const bool moves =
-        event->buttons() & Qt::MiddleButton || event->modifiers() & Qt::ShiftModifier;
+    const bool moves = event->buttons() & Qt::MiddleButton || event->modifiers() & Qt::ShiftModifier;
     if (moves) {
         m_untouched = false;
         m_stance.middle += moved;

@@ -1,17 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Tracing outlines and editing what is traced.
 //
-// Armed with a context number, each click sets a vertex and the line follows the pencil there (W: straight).
-// Enter or C closes the outline, Shift+Enter closes it along the limit of excavation or outline that both its
-// ends lie on, Shift+E follows such an edge to the pointer, Backspace takes the last click back, Esc gives up,
-// K and 1 to 5 choose the kind of the next edge. After E a click proposes the closed pencil outline around it:
-// Enter or a click inside takes it, full stop and comma step to the next larger and smaller one, B bridges
-// wider gaps. A ring that crosses itself is shown as it would be mended; Enter takes that, Backspace goes back.
+// Armed with a context number, each click sets a vertex and the line follows the pencil there (W:
+// straight). Enter or C closes the outline, Shift+Enter closes it along the limit of excavation or outline
+// that both its ends lie on, Shift+E follows such an edge to the pointer, Backspace takes the last click
+// back, Esc gives up, K and 1 to 5 choose the kind of the next edge. After E a click proposes the closed
+// pencil outline around it: Enter or a click inside takes it, full stop and comma step to the next larger
+// and smaller one, B bridges wider gaps. A ring that crosses itself is shown as it would be mended; Enter
+// takes that, Backspace goes back.
 //
 // Otherwise a click chooses an outline; its vertices can be dragged, a double click on an edge (or I) puts
 // one in, X or Delete takes one out, and 1 to 5 give the edge under the pointer its kind. Shift and a click
 // on two vertices choose the run between them (Shift+W: the other way round), which is then dragged, taken
-// out or given a kind as one. Levels, points and vertices of lines are dragged and taken out in the same way.
+// out or given a kind as one. Levels, points and vertices of lines are dragged and taken out in the same
+// way.
 #pragma once
 
 #include <cstdint>

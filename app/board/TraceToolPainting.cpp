@@ -157,9 +157,11 @@ QString TraceTool::drawingHint() const
     const QString context = tr("Context %1").arg(QString::fromStdString(m_context));
     const QString kind = QString::fromStdString(edgeKindName(m_nextKind));
     if (m_mending)
-        return tr("%1 as it would be mended · Enter takes it · Backspace goes back to the ring").arg(context);
+        return tr("%1 as it would be mended · Enter takes it · Backspace goes back to the ring")
+            .arg(context);
     if (m_ink.proposing())
-        return tr("%1 · %2 · Enter or a click inside takes it · . larger · , smaller · B gaps to %3 mm · Esc")
+        return tr("%1 · %2 · Enter or a click inside takes it · . larger · , smaller · B gaps to %3 mm · "
+                  "Esc")
             .arg(context, m_ink.words())
             .arg(m_ink.gapMm());
     if (m_ink.encloses() && !drawing())
@@ -186,8 +188,9 @@ QString TraceTool::hint() const
     if (m_run.size() == 1)
         return tr("Shift and a click on another vertex choose the run up to there");
     if (m_selected != 0)
-        return tr("Drag a vertex · double click or I adds one · X removes · Shift and clicks choose a run · D "
-                  "divides · H hole · J joins, U cuts out of what is under the pointer · R draws an edge anew");
+        return tr(
+            "Drag a vertex · double click or I adds one · X removes · Shift and clicks choose a run · D "
+            "divides · H hole · J joins, U cuts out of what is under the pointer · R draws an edge anew");
     return tr("N begins the next outline · click an outline to edit it · M measures · L levels");
 }
 

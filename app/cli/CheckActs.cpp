@@ -22,8 +22,8 @@ Result<Subject> subjectOf(const std::string& option, const std::string& text)
     const std::string number =
         blank == std::string::npos ? std::string() : std::string(trimmed(text.substr(blank)));
     if ((kind != "drawing" && kind != "context") || number.empty())
-        return Error{ErrorCode::BadInput, "--" + option + " \"" + text +
-                                              "\": write \"drawing P-01\" or \"context 1004\""};
+        return Error{ErrorCode::BadInput,
+                     "--" + option + " \"" + text + "\": write \"drawing P-01\" or \"context 1004\""};
     return Subject{kind, number};
 }
 
@@ -117,8 +117,8 @@ std::vector<OptionWords> checkActOptions()
 
 Result<void> doCheckActs(const Call& call)
 {
-    const bool acts = call.has("mark-checked") || call.has("sign-off") || call.has("take-back") ||
-                      call.has("set-aside");
+    const bool acts =
+        call.has("mark-checked") || call.has("sign-off") || call.has("take-back") || call.has("set-aside");
     if (!acts)
         return {};
     if (trimmed(call.value("person")).empty())

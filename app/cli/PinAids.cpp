@@ -20,8 +20,8 @@ Result<void> centre(const Call& call, const Project& project, const Drawing& dra
 {
     const std::optional<Sheet> sheet = project.byKey<Sheet>(drawing.sheet);
     if (!sheet || sheet->scanFile.empty())
-        return Error{ErrorCode::NotFound,
-                     "drawing " + drawing.number + " has no scan to centre its marks on; give its sheet one"};
+        return Error{ErrorCode::NotFound, "drawing " + drawing.number +
+                                              " has no scan to centre its marks on; give its sheet one"};
     const Result<Scan> scan = Scan::open(scanPath(project, *sheet));
     if (!scan)
         return scan.error();

@@ -27,8 +27,8 @@ void printResiduals(const DrawingFigures& figures, std::ostream& out)
 {
     const ControlFit& fit = figures.ground.fit;
     const bool upright = figures.ground.section.has_value();
-    out << figures.drawing.number << ": " << modelName(fit.settings.model) << " at 1:"
-        << exact(fit.settings.scaleDenominator) << ", " << fit.pinsUsed << " pins, redundancy "
+    out << figures.drawing.number << ": " << modelName(fit.settings.model)
+        << " at 1:" << exact(fit.settings.scaleDenominator) << ", " << fit.pinsUsed << " pins, redundancy "
         << fit.redundancy << "\n\n";
     out << padded("peg", 12) << padded("use", 7) << std::setw(12) << (upright ? "along mm" : "east mm")
         << std::setw(12) << (upright ? "level mm" : "north mm") << std::setw(12) << "film mm"
@@ -120,8 +120,8 @@ void printCrosses(const GridProposal& grid, std::ostream& out)
         out << padded(pin.peg.empty() ? "?" : pin.peg, 12) << std::setw(11)
             << fixed(pin.cross.centre.column, 2) << std::setw(11) << fixed(pin.cross.centre.row, 2)
             << std::setw(9) << fixed(pin.cross.standardErrorPx, 3) << std::setw(10)
-            << (pin.peg.empty() ? "-" : fixed(pin.awayM, 3)) << (pin.doubtful ? "  doubtful: " + pin.doubt : "")
-            << "\n";
+            << (pin.peg.empty() ? "-" : fixed(pin.awayM, 3))
+            << (pin.doubtful ? "  doubtful: " + pin.doubt : "") << "\n";
 }
 
 std::string crossesJson(const GridProposal& grid, const std::string& drawing)

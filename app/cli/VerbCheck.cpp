@@ -122,15 +122,16 @@ Result<VerbEnd> run(const Call& call)
 
 Verb checkVerb()
 {
-    Verb verb{"check",
-            "PROJECT",
-            1,
-            1,
-            "lists what is outstanding, and signs what is done; exit code 1 while anything must be put right",
-            {{"by", "WORD", "group by trench (the default), drawing, person, severity or check"},
-             {"trench", "NAME", "only this trench"},
-             {"least", "SEVERITY", "leave out what weighs less than must, should or note (the default)"}},
-            run};
+    Verb verb{
+        "check",
+        "PROJECT",
+        1,
+        1,
+        "lists what is outstanding, and signs what is done; exit code 1 while anything must be put right",
+        {{"by", "WORD", "group by trench (the default), drawing, person, severity or check"},
+         {"trench", "NAME", "only this trench"},
+         {"least", "SEVERITY", "leave out what weighs less than must, should or note (the default)"}},
+        run};
     for (OptionWords& option : checkActOptions())
         verb.options.push_back(std::move(option));
     return verb;

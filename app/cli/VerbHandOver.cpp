@@ -6,8 +6,8 @@
 
 #include <nlohmann/json.hpp>
 
-#include "app/cli/Verb.h"
 #include "app/cli/PlansOptions.h"
+#include "app/cli/Verb.h"
 #include "core/handover/SiteDatabase.h"
 #include "core/records/Names.h"
 
@@ -181,8 +181,8 @@ void sayPush(const Call& call, const PushReport& report)
     for (const TablePush& table : report.tables)
         if (table.added + table.changed + table.conflicting + table.gone > 0)
             *call.out << table.table << ": " << table.added << " added, " << table.changed << " changed, "
-                      << table.same << " as they were, " << table.conflicting << " in conflict, " << table.gone
-                      << " no longer in the project\n";
+                      << table.same << " as they were, " << table.conflicting << " in conflict, "
+                      << table.gone << " no longer in the project\n";
     for (const PushConflict& conflict : report.conflicts)
         *call.out << "conflict: " << conflict.table << " " << conflict.record
                   << " was changed in the database: " << conflict.fields << "\n";
@@ -215,7 +215,8 @@ Result<VerbEnd> runPush(const Call& call)
     if (!report)
         return report.error();
     if (call.json)
-        *call.out << pushJson(*report).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+        *call.out << pushJson(*report).dump(2, ' ', false, nlohmann::json::error_handler_t::replace)
+                  << "\n";
     else
         sayPush(call, *report);
     return report->conflicts.empty() ? VerbEnd::Done : VerbEnd::Faults;
@@ -257,7 +258,8 @@ std::vector<OptionWords> handOverOptions()
     std::vector<OptionWords> options = {
         {"to", "FOLDER", "where; must not exist, unless --replace"},
         {"format", "NAME",
-         "geopackage, geojson, csv, gml, shapefile (may be given more than once); the first three unless said"},
+         "geopackage, geojson, csv, gml, shapefile (may be given more than once); the first three unless "
+         "said"},
         {"stage", "STAGE", "only outlines that have come so far: " + allNames<Stage>()},
         {"decimals", "N", "decimals of a degree in GeoJSON; 8 (1.1 mm) unless said"},
         {"reports", "", "residuals and the project report, PDF and HTML; always part of a bag"},
@@ -276,7 +278,8 @@ std::vector<OptionWords> handOverOptions()
         {"schema", "NAME", "of the database; \"excavation\" unless said"},
         {"dry-run", "", "says what would go into the database, and leaves it as it is"},
         {"overwrite", "", "also rows that were changed in the database"}};
-    options.push_back({"drawing", "NUMBER", "plans and sections: only this drawing (may be given more than once)"});
+    options.push_back(
+        {"drawing", "NUMBER", "plans and sections: only this drawing (may be given more than once)"});
     options.insert(options.end(), plansOptions().begin(), plansOptions().end());
     return options;
 }

@@ -59,21 +59,24 @@ ordered_json bookJson(const LevelBook& book, const Result<ReducedBook>& reduced)
 
 ordered_json useJson(const LevelUse& use)
 {
-    return {{"record", levelTargetName(use.target)}, {"number", use.number},
-            {"book", use.book},                      {"point", use.point},
-            {"level_m", use.reducedM},               {"held_m", optional(use.heldM)},
+    return {{"record", levelTargetName(use.target)},
+            {"number", use.number},
+            {"book", use.book},
+            {"point", use.point},
+            {"level_m", use.reducedM},
+            {"held_m", optional(use.heldM)},
             {"allowed_m", use.allowedM}};
 }
 
 void printBook(std::ostream& out, const LevelBook& book, const Result<ReducedBook>& reduced)
 {
-    out << "level book " << book.name << ": "
-        << (reduced ? bookInWords(*reduced) : reduced.error().message) << "\n";
+    out << "level book " << book.name << ": " << (reduced ? bookInWords(*reduced) : reduced.error().message)
+        << "\n";
     if (!reduced)
         return;
     out << "\n" << std::left << std::setw(14) << "point" << std::right;
-    for (const char* head : {"back", "inter", "fore", "rise", "fall", "height", "by height", "by r/f",
-                             "corr mm", "level"})
+    for (const char* head :
+         {"back", "inter", "fore", "rise", "fall", "height", "by height", "by r/f", "corr mm", "level"})
         out << std::setw(11) << head;
     out << "\n";
     for (const LevelLineWords& line : levelLines(*reduced)) {
@@ -134,7 +137,8 @@ Result<VerbEnd> run(const Call& call)
     if (!project)
         return project.error();
     if (call.has("book") && !project->byKey<LevelBook>(call.value("book")))
-        return Error{ErrorCode::NotFound, "level book \"" + call.value("book") + "\" is not in the project"};
+        return Error{ErrorCode::NotFound,
+                     "level book \"" + call.value("book") + "\" is not in the project"};
     if (writes)
         project->setPerson(call.value("person"));
     if (const Result<void> kept = keepTolerance(call, *project); !kept)
@@ -142,7 +146,8 @@ Result<VerbEnd> run(const Call& call)
     const auto books = reducedBooks(*project);
     if (books.empty())
         return Error{ErrorCode::NotFound,
-                     call.files[0] + ": holds no level book; inkpeg register PROJECT levels.csv takes one in"};
+                     call.files[0] +
+                         ": holds no level book; inkpeg register PROJECT levels.csv takes one in"};
     bool faults = false;
     ordered_json json{{"books", ordered_json::array()}};
     for (const auto& [book, reduced] : books) {
@@ -193,7 +198,8 @@ Verb levelsVerb()
             "PROJECT",
             1,
             1,
-            "reduces the level books both ways and carries their levels to pegs, datums, spot heights and finds",
+            "reduces the level books both ways and carries their levels to pegs, datums, spot heights and "
+            "finds",
             {{"book", "NAME", "only this book"},
              {"carry", "", "give the levels to the records named like a point, as one act"},
              {"overwrite", "", "with --carry: records that disagree take the reduced level too"},

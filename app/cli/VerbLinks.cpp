@@ -181,9 +181,8 @@ Result<VerbEnd> run(const Call& call)
         return done.error();
     const std::vector<Placed>& placed = linked.placed;
     const std::vector<Link>& links = linked.links;
-    const bool disagrees = std::any_of(links.begin(), links.end(), [](const Link& each) {
-        return each.verdict == LinkVerdict::Disagree;
-    });
+    const bool disagrees = std::any_of(
+        links.begin(), links.end(), [](const Link& each) { return each.verdict == LinkVerdict::Disagree; });
     const VerbEnd end = disagrees ? VerbEnd::Faults : VerbEnd::Done;
     if (call.has("proposals")) {
         listProposals(call, proposalsOf(placed, links));

@@ -170,8 +170,8 @@ Result<void> store(Project& project, Drawing drawing, const std::vector<Pin>& pi
         [&](Editor& edit) -> Result<void> {
             if (replacePins) {
                 for (const Pin& former : project.ofDrawing<Pin>(drawing.id)) {
-                    const bool stays = std::ranges::any_of(
-                        pins, [&](const Pin& pin) { return pin.id == former.id; });
+                    const bool stays =
+                        std::ranges::any_of(pins, [&](const Pin& pin) { return pin.id == former.id; });
                     if (const Result<void> removed = stays ? Result<void>() : edit.remove<Pin>(former.id);
                         !removed)
                         return removed;
@@ -311,20 +311,21 @@ Result<VerbEnd> run(const Call& call)
 
 Verb pinVerb()
 {
-    Verb verb{"pin",
-              "PROJECT",
-              1,
-              1,
-              "gives a drawing its pins, fits it to the ground, prints residuals, likely causes of wrong pins "
-              "and a comparison of models",
-              {{"drawing", "NUMBER", "the drawing"},
-               {"all", "", "every drawing that has pins; with --pins, those of its column drawing"},
-               {"pins", "CSV",
-                "its pins: peg, column, row (pixels), use (" + allNames<PinUse>() + "); former pins go"},
-               {"model", "NAME", allNames<Model>() + " (blanks as hyphens)"},
-               {"person", "INITIALS", "who pins, for the journal"},
-               {"why", "TEXT", "why, for the journal; with --model kept as the reason for it"}},
-              run};
+    Verb verb{
+        "pin",
+        "PROJECT",
+        1,
+        1,
+        "gives a drawing its pins, fits it to the ground, prints residuals, likely causes of wrong pins "
+        "and a comparison of models",
+        {{"drawing", "NUMBER", "the drawing"},
+         {"all", "", "every drawing that has pins; with --pins, those of its column drawing"},
+         {"pins", "CSV",
+          "its pins: peg, column, row (pixels), use (" + allNames<PinUse>() + "); former pins go"},
+         {"model", "NAME", allNames<Model>() + " (blanks as hyphens)"},
+         {"person", "INITIALS", "who pins, for the journal"},
+         {"why", "TEXT", "why, for the journal; with --model kept as the reason for it"}},
+        run};
     for (const OptionWords& option : pinAidOptions())
         verb.options.push_back(option);
     return verb;

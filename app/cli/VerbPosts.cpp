@@ -52,8 +52,9 @@ void printPlaces(std::ostream& out, const std::vector<PostPlace>& places)
         << "\n";
     for (const PostPlace& place : places)
         out << std::left << std::setw(12) << place.name << std::right << std::setw(10)
-            << fixed(place.alongM, 3) << std::setw(12) << (place.spacingM > 0 ? fixed(place.spacingM, 3) : "")
-            << std::setw(13) << fixed(place.residualM * 1000, 1) << "\n";
+            << fixed(place.alongM, 3) << std::setw(12)
+            << (place.spacingM > 0 ? fixed(place.spacingM, 3) : "") << std::setw(13)
+            << fixed(place.residualM * 1000, 1) << "\n";
 }
 
 Result<VerbEnd> alongLine(const Call& call, const std::vector<AlignedPost>& posts)

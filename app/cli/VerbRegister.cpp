@@ -216,21 +216,22 @@ Result<VerbEnd> run(const Call& call)
 
 Verb registerVerb()
 {
-    return {"register",
-            "PROJECT [CSV...]",
-            1,
-            1000,
-            "takes registers in: merged by number, each file all or nothing; or writes them, or finds records",
-            {{"kind", "NAME", "which register, when the file's name does not tell: " + registerList()},
-             {"column", "OURS=THEIRS", "the file's own name for a column, e.g. \"number=Ctx no\""},
-             {"pass-over", "COLUMN", "a column of the file that is not wanted"},
-             {"write", "FOLDER", "write the registers (or that of --kind) as CSV instead"},
-             {"find", "WORDS", "list the records of --kind that hold these words; context:1012 for a column"},
-             {"dry-run", "", "only tell what would happen, line by line"},
-             {"skip-refused", "", "take the good lines although others are refused (exit code 1)"},
-             {"person", "INITIALS", "who, for the journal"},
-             {"why", "TEXT", "why, for the journal"}},
-            run};
+    return {
+        "register",
+        "PROJECT [CSV...]",
+        1,
+        1000,
+        "takes registers in: merged by number, each file all or nothing; or writes them, or finds records",
+        {{"kind", "NAME", "which register, when the file's name does not tell: " + registerList()},
+         {"column", "OURS=THEIRS", "the file's own name for a column, e.g. \"number=Ctx no\""},
+         {"pass-over", "COLUMN", "a column of the file that is not wanted"},
+         {"write", "FOLDER", "write the registers (or that of --kind) as CSV instead"},
+         {"find", "WORDS", "list the records of --kind that hold these words; context:1012 for a column"},
+         {"dry-run", "", "only tell what would happen, line by line"},
+         {"skip-refused", "", "take the good lines although others are refused (exit code 1)"},
+         {"person", "INITIALS", "who, for the journal"},
+         {"why", "TEXT", "why, for the journal"}},
+        run};
 }
 
 } // namespace inkpeg

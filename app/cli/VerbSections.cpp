@@ -63,7 +63,8 @@ ordered_json sectionJson(const SectionFacts& facts)
 
 ordered_json comparedJson(const PlanAgainstSection& compared, const std::string& number)
 {
-    ordered_json edges = ordered_json::array(), levels = ordered_json::array(), placed = ordered_json::array();
+    ordered_json edges = ordered_json::array(), levels = ordered_json::array(),
+                 placed = ordered_json::array();
     for (const EdgeMisfit& edge : compared.edges)
         if (number.empty() || edge.section == number)
             edges.push_back({{"context", edge.context},
@@ -116,9 +117,9 @@ Result<void> change(const Call& call, const std::string& number)
     if (call.has("turn")) {
         const auto remedy = remedyNamed(call.value("turn"));
         if (!remedy)
-            return Error{ErrorCode::BadInput,
-                         "--turn " + call.value("turn") + ": use line (run from B to A), film (it was scanned "
-                                                          "face down) or facing (the record is wrong)"};
+            return Error{ErrorCode::BadInput, "--turn " + call.value("turn") +
+                                                  ": use line (run from B to A), film (it was scanned "
+                                                  "face down) or facing (the record is wrong)"};
         const Result<Change> turned = turnSection(*project, *drawing, *remedy, call.value("why"));
         return turned ? Result<void>() : Result<void>(turned.error());
     }
@@ -245,20 +246,21 @@ Result<VerbEnd> run(const Call& call)
 
 Verb sectionsVerb()
 {
-    return {"sections",
-            "PROJECT",
-            1,
-            1,
-            "tells how sections stand and read, and holds plans, levels and finds against them",
-            {{"drawing", "NUMBER", "only this section, elevation or profile"},
-             {"at", "METRES", "with --drawing: the contexts at this distance along it, from the surface down"},
-             {"line", "PEGS", "with --drawing: its line, pegs from A over the bends to B: \"A; M; B\""},
-             {"exaggeration", "NUMBER", "with --drawing: how many times taller than wide it was drawn"},
-             {"turn", "WHAT", "with --drawing: line (runs from B to A), film (scanned face down) or facing"},
-             {"to", "FOLDER", "write the report: sections.pdf and sections.html"},
-             {"person", "INITIALS", "who, for the journal"},
-             {"why", "TEXT", "why, for the journal"}},
-            run};
+    return {
+        "sections",
+        "PROJECT",
+        1,
+        1,
+        "tells how sections stand and read, and holds plans, levels and finds against them",
+        {{"drawing", "NUMBER", "only this section, elevation or profile"},
+         {"at", "METRES", "with --drawing: the contexts at this distance along it, from the surface down"},
+         {"line", "PEGS", "with --drawing: its line, pegs from A over the bends to B: \"A; M; B\""},
+         {"exaggeration", "NUMBER", "with --drawing: how many times taller than wide it was drawn"},
+         {"turn", "WHAT", "with --drawing: line (runs from B to A), film (scanned face down) or facing"},
+         {"to", "FOLDER", "write the report: sections.pdf and sections.html"},
+         {"person", "INITIALS", "who, for the journal"},
+         {"why", "TEXT", "why, for the journal"}},
+        run};
 }
 
 } // namespace inkpeg

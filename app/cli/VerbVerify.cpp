@@ -54,7 +54,9 @@ Result<VerbEnd> run(const Call& call)
         *call.out << call.files[0] << ": sound, " << sound->payloadFiles << " files, "
                   << sound->payloadBytes << " bytes";
         for (std::size_t i = 0; i < readBack.formats.size(); ++i)
-            *call.out << (i == 0 ? "; " + std::to_string(readBack.records) + " records read back equal from " : ", ")
+            *call.out << (i == 0
+                              ? "; " + std::to_string(readBack.records) + " records read back equal from "
+                              : ", ")
                       << readBack.formats[i];
         *call.out << "\n";
     }
@@ -71,7 +73,8 @@ Verb verifyVerb()
             "BAG",
             1,
             1,
-            "holds an archive bag against its manifests (RFC 8493), and every record and geometry in it against "
+            "holds an archive bag against its manifests (RFC 8493), and every record and geometry in it "
+            "against "
             "each other: exit code 1 if it is not sound",
             {{"project", "FILE", "and against this project, as it is now"}},
             run};

@@ -105,8 +105,8 @@ public:
     {
         roomFor(24);
         m_y += 6;
-        for (const auto& [label, x, room] : {std::tuple{"Gone through by", Left, 80.0},
-                                             std::tuple{"Date and time", Left + 92, 84.0}}) {
+        for (const auto& [label, x, room] :
+             {std::tuple{"Gone through by", Left, 80.0}, std::tuple{"Date and time", Left + 92, 84.0}}) {
             m_paper.rule(x, m_y + 9, x + room, PaperInk::Text, 0.25);
             m_paper.text(x, m_y + 13, label, Paper::font(7), PaperInk::Quiet);
         }
@@ -131,13 +131,14 @@ private:
                                   ? QStringLiteral("What must be done before backfilling")
                                   : QStringLiteral("What must be done before trench %1 is backfilled")
                                         .arg(words(m_settings.trench));
-        m_paper.text(Left, 30, title, Paper::font(15, true), PaperInk::Text, Paper::Side::Left, Right - Left);
-        m_paper.text(Left, 35.5,
-                     words(m_head.title) + QStringLiteral("  ·  state of the project: ") +
-                         words(m_head.at) +
-                         (m_head.person.empty() ? QString()
-                                                : QStringLiteral("  ·  printed by ") + words(m_head.person)),
-                     Paper::font(8.5), PaperInk::Quiet);
+        m_paper.text(Left, 30, title, Paper::font(15, true), PaperInk::Text, Paper::Side::Left,
+                     Right - Left);
+        m_paper.text(
+            Left, 35.5,
+            words(m_head.title) + QStringLiteral("  ·  state of the project: ") + words(m_head.at) +
+                (m_head.person.empty() ? QString()
+                                       : QStringLiteral("  ·  printed by ") + words(m_head.person)),
+            Paper::font(8.5), PaperInk::Quiet);
         m_y = 41;
     }
 
@@ -181,8 +182,9 @@ private:
 
     void foot()
     {
-        QString text = QStringLiteral("The list holds what the records show. Whether a trench may be entered, "
-                                      "left open or backfilled is for the competent person on site to say. ");
+        QString text =
+            QStringLiteral("The list holds what the records show. Whether a trench may be entered, "
+                           "left open or backfilled is for the competent person on site to say. ");
         for (const std::string& caution : cautions())
             text += words(caution) + QStringLiteral(" ");
         m_paper.rule(Left, Paper::HeightMm - 25, Right);

@@ -31,7 +31,8 @@ std::string escaped(const std::string& text)
 
 std::string html(const DocumentWords& words)
 {
-    return std::string("<p") + (words.quiet ? " class=\"quiet\"" : "") + ">" + escaped(words.text) + "</p>\n";
+    return std::string("<p") + (words.quiet ? " class=\"quiet\"" : "") + ">" + escaped(words.text) +
+           "</p>\n";
 }
 
 std::string html(const DocumentFacts& facts)
@@ -74,11 +75,11 @@ std::string html(const DocumentSignatures& signatures)
 std::string documentHtml(const Document& document)
 {
     const std::string title = escaped(document.siteCode + " " + document.title);
-    std::string page = "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
-                       "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<title>" +
-                       title + "</title>\n<style>" + Style + "</style>\n</head>\n<body>\n<h1>" + title +
-                       "</h1>\n<p class=\"quiet\">State of the project: " + escaped(document.at) +
-                       "</p>\n<nav><ol>\n";
+    std::string page =
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<title>" +
+        title + "</title>\n<style>" + Style + "</style>\n</head>\n<body>\n<h1>" + title +
+        "</h1>\n<p class=\"quiet\">State of the project: " + escaped(document.at) + "</p>\n<nav><ol>\n";
     for (std::size_t i = 0; i < document.chapters.size(); ++i)
         if (document.chapters[i].level == 0)
             page += "<li><a href=\"#chapter-" + std::to_string(i + 1) + "\">" +

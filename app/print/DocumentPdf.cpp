@@ -48,7 +48,7 @@ public:
 
     std::string finish()
     {
-        foot();
+        drawFoot(m_paper, m_document.at);
         return m_paper.bytes();
     }
 
@@ -67,7 +67,8 @@ private:
             const double room = Right - Left - 38;
             roomFor(m_paper.paragraphHeightMm(room, words(value), Paper::font(8.5)));
             m_paper.text(Left, m_y, words(label), Paper::font(8), PaperInk::Quiet, Paper::Side::Left, 36);
-            m_y = std::max(m_y + 5, m_paper.paragraph(Left + 38, m_y - 3, room, words(value), Paper::font(8.5)) + 3.2);
+            m_y = std::max(
+                m_y + 5, m_paper.paragraph(Left + 38, m_y - 3, room, words(value), Paper::font(8.5)) + 3.2);
         }
         m_y += 3;
     }
@@ -79,7 +80,8 @@ private:
             m_y += 14;
             m_paper.rule(Left, m_y, Left + 80, PaperInk::Text, 0.25);
             m_paper.rule(Left + 88, m_y, Left + 130, PaperInk::Text, 0.25);
-            m_paper.text(Left, m_y + 3.4, words(role + ": name and signature"), Paper::font(7), PaperInk::Quiet);
+            m_paper.text(Left, m_y + 3.4, words(role + ": name and signature"), Paper::font(7),
+                         PaperInk::Quiet);
             m_paper.text(Left + 88, m_y + 3.4, "date", Paper::font(7), PaperInk::Quiet);
             m_y += 6;
         }
@@ -108,8 +110,8 @@ private:
     void tableHead(const DocumentTable& table, const std::vector<Column>& columns)
     {
         for (std::size_t i = 0; i < columns.size(); ++i)
-            m_paper.text(columns[i].x + (columns[i].right ? columns[i].width : 0), m_y, words(table.headings[i]),
-                         Paper::font(7), PaperInk::Quiet,
+            m_paper.text(columns[i].x + (columns[i].right ? columns[i].width : 0), m_y,
+                         words(table.headings[i]), Paper::font(7), PaperInk::Quiet,
                          columns[i].right ? Paper::Side::Right : Paper::Side::Left, columns[i].width);
         m_paper.rule(Left, m_y + 1.5, Right, PaperInk::Text, 0.25);
         m_y += 5.4;
@@ -159,22 +161,9 @@ private:
 
     void nextPage()
     {
-        foot();
+        drawFoot(m_paper, m_document.at);
         m_paper.newPage();
         head();
-    }
-
-    void foot()
-    {
-        QString text;
-        for (const std::string& caution : cautions())
-            text += (text.isEmpty() ? "" : " ") + words(caution);
-        m_paper.rule(Left, Paper::HeightMm - 20, Right);
-        m_paper.paragraph(Left, Paper::HeightMm - 18.5, Right - Left, text, Paper::font(6.5), PaperInk::Quiet);
-        m_paper.text(Left, Paper::HeightMm - 8, words("State of the project: " + m_document.at), Paper::font(6.5),
-                     PaperInk::Quiet);
-        m_paper.text(Right, Paper::HeightMm - 8, QString::number(m_paper.page()), Paper::font(6.5, true),
-                     PaperInk::Quiet, Paper::Side::Right);
     }
 
     const Document& m_document;

@@ -116,7 +116,8 @@ Result<void> writeLaid(const Project& project, const LaidOrder& order, const fs:
         for (const std::string& damage : laid[i].report.damage)
             remarks.push_back(laid[i].drawing + ": " + damage);
         if (!laid[i].pinsHold)
-            remarks.push_back(laid[i].drawing + ": laid, though its pins are out of tolerance or unchecked");
+            remarks.push_back(laid[i].drawing +
+                              ": laid, though its pins are out of tolerance or unchecked");
         const fs::path beside = fs::path(laid[i].file).replace_extension(".json");
         if (const Result<void> written =
                 writeFile(beside, filmMetadata(project, plan->tasks[i], laid[i].report, plan->crs));
@@ -174,7 +175,8 @@ Result<HandedOver> handOverBag(const Project& project, const HandOverOrder& orde
             return reports.error();
         extras = std::move(reports).value();
     }
-    const Result<BagReport> bag = writeBag(project, order.folder, settings, extras, partOf(progress, 0.2, 1));
+    const Result<BagReport> bag =
+        writeBag(project, order.folder, settings, extras, partOf(progress, 0.2, 1));
     if (!bag)
         return bag.error();
     HandedOver done = told(order.folder, bag->remarks);
@@ -236,7 +238,8 @@ HandOverForecast forecast(const Project& project, const HandOverOrder& order)
         byId[drawing.id] = &drawing;
     for (const Outline& outline : project.all<Outline>()) {
         const auto drawing = byId.find(outline.drawing);
-        const Stage stage = std::max(outline.stage, drawing == byId.end() ? Stage::Listed : drawing->second->stage);
+        const Stage stage =
+            std::max(outline.stage, drawing == byId.end() ? Stage::Listed : drawing->second->stage);
         if (stage < order.geodata.gather.leastStage)
             continue;
         ++outlines;
@@ -248,7 +251,8 @@ HandOverForecast forecast(const Project& project, const HandOverOrder& order)
         }
     }
     // Bytes for each vertex, rough: a forecast, not a promise.
-    const std::string drawn = std::to_string(outlines) + " outlines, " + std::to_string(vertices) + " vertices";
+    const std::string drawn =
+        std::to_string(outlines) + " outlines, " + std::to_string(vertices) + " vertices";
     if (order.geodata.geoPackage)
         add("GeoPackage", drawn + ", every register", 200'000 + vertices * 330);
     if (order.geodata.geoJson)
@@ -277,10 +281,12 @@ HandOverForecast forecast(const Project& project, const HandOverOrder& order)
     if (order.plans)
         add("Plans", "print-ready, on " + paperName(order.plans->sheet.paper), 200'000);
     if (order.reports)
-        add("Reports", "residuals, summary, finds, checks, sign-offs, deposit statement, data dictionary", 600'000);
+        add("Reports", "residuals, summary, finds, checks, sign-offs, deposit statement, data dictionary",
+            600'000);
     for (const Drawing& drawing : drawings)
         if (drawing.stage < Stage::Pinned)
-            said.unfinished.push_back("drawing " + drawing.number + " is not pinned: it has no place on the ground");
+            said.unfinished.push_back("drawing " + drawing.number +
+                                      " is not pinned: it has no place on the ground");
         else if (drawing.stage < Stage::Traced)
             said.unfinished.push_back("drawing " + drawing.number + " is pinned and not traced");
     if (unsignedOff > 0)

@@ -2,7 +2,8 @@
 // The whole hand-over, as the window and the command line ask for it: geodata, laid scans, plans, reports,
 // as a folder or as an archive bag. It is complete or not there at all.
 //
-//   const Result<HandedOver> done = handOver(project, {.folder = "hand-over", .plans = PlansOrder{}}, progress);
+//   const Result<HandedOver> done = handOver(project, {.folder = "hand-over", .plans = PlansOrder{}},
+//   progress);
 #pragma once
 
 #include <cstdint>
@@ -22,10 +23,10 @@ namespace inkpeg {
 struct PlansOrder {
     PlanChoice choice = {};
     SheetSettings sheet = {};
-    bool overview = true;      ///< one plan of all that is chosen
-    bool eachContext = false;  ///< a plan of each single context
-    bool eachPeriod = false;   ///< a plan of each trench and period
-    bool sections = true;      ///< each section, unless the choice is narrowed to contexts or a period
+    bool overview = true;     ///< one plan of all that is chosen
+    bool eachContext = false; ///< a plan of each single context
+    bool eachPeriod = false;  ///< a plan of each trench and period
+    bool sections = true;     ///< each section, unless the choice is narrowed to contexts or a period
     bool pdf = true, svg = true;
 };
 
@@ -55,7 +56,8 @@ struct HandedOver {
 };
 
 /// Errors: as handOverGeodata and writeBag; Cancelled. Nothing stays behind when it fails.
-Result<HandedOver> handOver(const Project& project, const HandOverOrder& order, const Progress& progress = {});
+Result<HandedOver> handOver(const Project& project, const HandOverOrder& order,
+                            const Progress& progress = {});
 
 /// The pages that an order asks for, with remarks on what does not fit on its paper. Errors: NotFound (the
 /// choice shows nothing); Cancelled.
@@ -68,18 +70,19 @@ Result<PlanPages> planPages(const Project& project, const PlansOrder& order, con
 /// plans.pdf, sections.pdf, and each page as SVG, in `folder`. Gives the files' names.
 Result<std::vector<std::string>> writePlans(const Project& project, const PlansOrder& order,
                                             const std::filesystem::path& folder,
-                                            std::vector<std::string>& remarks, const Progress& progress = {});
+                                            std::vector<std::string>& remarks,
+                                            const Progress& progress = {});
 
 /// What an order will write, before it does: for the page that asks.
 struct HandOverForecast {
     std::vector<std::pair<std::string, std::string>> parts; ///< "geodata.gpkg": "every layer ..."
-    std::vector<std::string> unfinished;                     ///< what stays behind or is not signed off
-    std::uint64_t bytes = 0;                                 ///< about
+    std::vector<std::string> unfinished;                    ///< what stays behind or is not signed off
+    std::uint64_t bytes = 0;                                ///< about
 };
 HandOverForecast forecast(const Project& project, const HandOverOrder& order);
 
-/// A name that is safe on every system: ASCII letters, digits, hyphen, dot (within a word) and low line of `text`, at most
-/// 80 of them, never empty, never beginning with a dot.
+/// A name that is safe on every system: ASCII letters, digits, hyphen, dot (within a word) and low line of
+/// `text`, at most 80 of them, never empty, never beginning with a dot.
 std::string safeFileName(const std::string& text);
 
 } // namespace inkpeg

@@ -51,9 +51,9 @@ public:
         std::vector<std::string> chosen;
         for (const std::string& number : drawnSections(m_work)) {
             const std::optional<Drawing> drawing = m_project.byKey<Drawing>(number);
-            const bool named = choice.drawings.empty() ||
-                               std::find(choice.drawings.begin(), choice.drawings.end(), number) !=
-                                   choice.drawings.end();
+            const bool named =
+                choice.drawings.empty() ||
+                std::find(choice.drawings.begin(), choice.drawings.end(), number) != choice.drawings.end();
             if (named && (choice.trench.empty() || (drawing && drawing->trench == choice.trench)))
                 chosen.push_back(number);
         }
@@ -73,8 +73,8 @@ public:
     }
 
 private:
-    void add(const Result<SheetContent>& content, const SheetSettings& settings, std::vector<PlanSheet>& into,
-             PlanPages& pages) const
+    void add(const Result<SheetContent>& content, const SheetSettings& settings,
+             std::vector<PlanSheet>& into, PlanPages& pages) const
     {
         if (!content) {
             pages.remarks.push_back(content.error().message);
@@ -136,10 +136,12 @@ Result<PlanPages> planPages(const Project& project, const PlansOrder& order, con
     if (!gathered)
         return gathered.error();
     const PageMaking making(project, order, gathered->work);
-    // What was named and is nowhere is an error; what merely shows nothing on one of many pages is a remark.
+    // What was named and is nowhere is an error; what merely shows nothing on one of many pages is a
+    // remark.
     const PlanChoice& choice = order.choice;
     const bool sectionsOnly =
-        !choice.drawings.empty() && std::all_of(choice.drawings.begin(), choice.drawings.end(), [&](const auto& number) {
+        !choice.drawings.empty() &&
+        std::all_of(choice.drawings.begin(), choice.drawings.end(), [&](const auto& number) {
             const std::optional<Drawing> drawing = project.byKey<Drawing>(number);
             return drawing && isUpright(drawing->kind);
         });
@@ -186,13 +188,17 @@ Result<std::vector<std::string>> writePlans(const Project& project, const PlansO
         if (sheets->empty())
             continue;
         if (order.pdf)
-            if (const auto written = write(std::string(name) + ".pdf", artPdf(artOf(*sheets), site + title, at)); !written)
+            if (const auto written =
+                    write(std::string(name) + ".pdf", artPdf(artOf(*sheets), site + title, at));
+                !written)
                 return written.error();
         for (std::size_t i = 0; order.svg && i < sheets->size(); ++i) {
             std::string file = safeFileName((*sheets)[i].art.title);
             while (!taken.insert(file).second)
                 file += "_";
-            if (const auto written = write(std::string(name) + "-svg/" + file + ".svg", artSvg((*sheets)[i].art)); !written)
+            if (const auto written =
+                    write(std::string(name) + "-svg/" + file + ".svg", artSvg((*sheets)[i].art));
+                !written)
                 return written.error();
         }
     }

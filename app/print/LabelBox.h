@@ -32,10 +32,12 @@ struct LabelBox {
         const double width = LetterMm * static_cast<double>(name.size());
         std::vector<LabelBox> boxes;
         for (const double away : {1.7, 4.2, 7.5})
-            for (const auto& [x, y] : {std::pair{1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {1, 0}, {-1, 0}, {0, -1},
-                                       {0, 1}}) {
+            for (const auto& [x, y] :
+                 {std::pair{1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {1, 0}, {-1, 0}, {0, -1}, {0, 1}}) {
                 const double left = at.x + (x > 0 ? away : x < 0 ? -away - width : -width / 2);
-                const double top = at.y + (y > 0 ? away - 0.9 : y < 0 ? -away - HeightMm + 0.9 : -HeightMm / 2);
+                const double top = at.y + (y > 0   ? away - 0.9
+                                           : y < 0 ? -away - HeightMm + 0.9
+                                                   : -HeightMm / 2);
                 boxes.push_back({left, left + width, top, top + HeightMm, 0.01 * double(boxes.size())});
             }
         return boxes;

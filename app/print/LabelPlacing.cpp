@@ -131,7 +131,8 @@ bool LabelPlacing::crossesTaken(PageMm from, PageMm to) const
     return crosses;
 }
 
-std::optional<PlacedLabel> LabelPlacing::beside(const LabelWish& wish, PageMm anchor, double& bestCost) const
+std::optional<PlacedLabel> LabelPlacing::beside(const LabelWish& wish, PageMm anchor,
+                                                double& bestCost) const
 {
     // Rings of places about the anchor: near ones first; a wider ring only while nothing was found, except
     // that line work under a near label may make one a little further out the better one.

@@ -4,7 +4,8 @@
 //
 //   LabelPlacing labels({0, 0, 180, 120});
 //   labels.block({52, 40, 2, 2});                       // a mark that no label may cover
-//   const auto placed = labels.place({.widthMm = 9, .heightMm = 3, .inside = {{60, 44}}, .anchors = {{60, 44}}});
+//   const auto placed = labels.place({.widthMm = 9, .heightMm = 3, .inside = {{60, 44}}, .anchors = {{60,
+//   44}}});
 #pragma once
 
 #include <map>
@@ -38,9 +39,9 @@ std::optional<std::pair<double, double>> shareWithin(PageMm a, PageMm b, const P
 
 struct LabelWish {
     double widthMm = 0, heightMm = 0;
-    std::vector<PageMm> inside; ///< centres that need no leader, best first
+    std::vector<PageMm> inside;  ///< centres that need no leader, best first
     std::vector<PageMm> anchors; ///< what the label is about; a leader leads to one of them
-    double leaderFromMm = 3;    ///< nearest distance of a label with a leader from its anchor
+    double leaderFromMm = 3;     ///< nearest distance of a label with a leader from its anchor
 };
 
 struct PlacedLabel {

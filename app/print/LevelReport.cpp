@@ -24,10 +24,18 @@ ReportTable bookTable(const LevelBook& book, const Result<ReducedBook>& reduced)
     table.heading = "Level book " + book.name;
     if (!book.levelledBy.empty() || !book.levelledOn.empty())
         table.notes.push_back("Levelled by " + book.levelledBy + " " + book.levelledOn);
-    table.columns = {{"point", 1.7},          {"back", 1, true},   {"inter.", 1, true},
-                     {"fore", 1, true},       {"rise", 1, true},   {"fall", 1, true},
-                     {"collimation", 1.4, true}, {"by height", 1.2, true}, {"by rise, fall", 1.4, true},
-                     {"corr. mm", 1.1, true}, {"level", 1.2, true}, {"note", 1.7}};
+    table.columns = {{"point", 1.7},
+                     {"back", 1, true},
+                     {"inter.", 1, true},
+                     {"fore", 1, true},
+                     {"rise", 1, true},
+                     {"fall", 1, true},
+                     {"collimation", 1.4, true},
+                     {"by height", 1.2, true},
+                     {"by rise, fall", 1.4, true},
+                     {"corr. mm", 1.1, true},
+                     {"level", 1.2, true},
+                     {"note", 1.7}};
     if (!reduced) {
         table.ifEmpty = reduced.error().message;
         return table;
@@ -39,10 +47,10 @@ ReportTable bookTable(const LevelBook& book, const Result<ReducedBook>& reduced)
     for (const LevelConflict& conflict : reduced->conflicts)
         table.notes.push_back("! " + conflict.message);
     for (const LevelLineWords& line : levelLines(*reduced))
-        table.rows.push_back({{line.point, line.back, line.intermediate, line.fore, line.rise, line.fall,
-                               line.collimation, line.byCollimation, line.byRiseAndFall, line.correction,
-                               line.level, line.note},
-                              false});
+        table.rows.push_back(
+            {{line.point, line.back, line.intermediate, line.fore, line.rise, line.fall, line.collimation,
+              line.byCollimation, line.byRiseAndFall, line.correction, line.level, line.note},
+             false});
     const ArithmeticCheck& check = reduced->check;
     table.rows.push_back({{"sums", metres(check.backsights), "", metres(check.foresights),
                            metres(check.rises), metres(check.falls), "", "", "", "",
@@ -56,18 +64,18 @@ ReportTable usesTable(const std::vector<LevelUse>& uses, const std::string& book
     ReportTable table;
     table.heading = "What the levels are for";
     table.ifEmpty = "No record bears the name of a levelled point.";
-    table.columns = {{"record", 1.6},        {"number", 1.4},  {"book", 1.2},           {"point", 1.4},
+    table.columns = {{"record", 1.6},       {"number", 1.4},   {"book", 1.2},         {"point", 1.4},
                      {"levelled", 1, true}, {"held", 1, true}, {"apart mm", 1, true}, {"verdict", 2}};
     for (const LevelUse& use : uses) {
         if (!book.empty() && use.book != book)
             continue;
-        table.rows.push_back({{levelTargetName(use.target), use.number, use.book, use.point,
-                               fixed(use.reducedM, 3), reading(use.heldM),
-                               use.heldM ? fixed((*use.heldM - use.reducedM) * 1000, 1) : std::string(),
-                               use.missing()      ? "has no level yet"
-                               : use.disagrees() ? "disagrees, allowed " + fixed(use.allowedM * 1000, 1) + " mm"
-                                                 : "agrees"},
-                              use.disagrees()});
+        table.rows.push_back(
+            {{levelTargetName(use.target), use.number, use.book, use.point, fixed(use.reducedM, 3),
+              reading(use.heldM), use.heldM ? fixed((*use.heldM - use.reducedM) * 1000, 1) : std::string(),
+              use.missing()     ? "has no level yet"
+              : use.disagrees() ? "disagrees, allowed " + fixed(use.allowedM * 1000, 1) + " mm"
+                                : "agrees"},
+             use.disagrees()});
     }
     return table;
 }
@@ -103,8 +111,10 @@ std::vector<LevelLineWords> levelLines(const ReducedBook& book)
 Result<TableReport> levelReport(const Project& project, const std::string& book)
 {
     const ProjectFacts facts = project.facts();
-    TableReport report{"Level books " + facts.siteCode, facts.title.empty() ? facts.siteCode : facts.title,
-                       handOverTime(project), {}};
+    TableReport report{"Level books " + facts.siteCode,
+                       facts.title.empty() ? facts.siteCode : facts.title,
+                       handOverTime(project),
+                       {}};
     for (const auto& [one, reduced] : reducedBooks(project))
         if (book.empty() || one.name == book)
             report.tables.push_back(bookTable(one, reduced));

@@ -82,7 +82,8 @@ std::string svgOf(const ArtText& text)
     if (text.anchor != ArtText::Anchor::Start)
         svg += std::string(" text-anchor=\"") + Anchors[static_cast<int>(text.anchor)] + "\"";
     if (text.turnDegrees != 0)
-        svg += " transform=\"rotate(" + mm(-text.turnDegrees) + " " + mm(text.at.x) + " " + mm(text.at.y) + ")\"";
+        svg += " transform=\"rotate(" + mm(-text.turnDegrees) + " " + mm(text.at.x) + " " + mm(text.at.y) +
+               ")\"";
     return svg + ">" + escapedForMarkup(text.words) + "</text>\n";
 }
 
@@ -120,12 +121,13 @@ std::string artPdf(const std::vector<PageArt>& pages, const std::string& title, 
 std::string artSvg(const PageArt& page)
 {
     const std::string width = mm(page.widthMm), height = mm(page.heightMm);
-    std::string svg = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-                      "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"" +
-                      width + "mm\" height=\"" + height + "mm\" viewBox=\"0 0 " + width + " " + height +
-                      "\" font-family=\"DejaVu Sans, Verdana, sans-serif\" stroke-linejoin=\"round\">\n<title>" +
-                      escapedForMarkup(page.title) + "</title>\n<path fill=\"#ffffff\" d=\"M0 0H" + width +
-                      "V" + height + "H0Z\"/>\n";
+    std::string svg =
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"" +
+        width + "mm\" height=\"" + height + "mm\" viewBox=\"0 0 " + width + " " + height +
+        "\" font-family=\"DejaVu Sans, Verdana, sans-serif\" stroke-linejoin=\"round\">\n<title>" +
+        escapedForMarkup(page.title) + "</title>\n<path fill=\"#ffffff\" d=\"M0 0H" + width + "V" + height +
+        "H0Z\"/>\n";
     for (const ArtPiece& piece : page.pieces)
         svg += std::visit([](const auto& one) { return svgOf(one); }, piece);
     return svg + "</svg>\n";

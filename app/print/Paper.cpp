@@ -10,6 +10,7 @@
 #include <QTextOption>
 
 #include "app/print/PdfBytes.h"
+#include "core/handover/Geodata.h"
 
 namespace inkpeg {
 
@@ -153,6 +154,21 @@ std::string Paper::bytes()
     QByteArray pdf = m_buffer->data();
     setPdfDate(pdf, m_at);
     return withBookmarks(pdf.toStdString(), m_bookmarks);
+}
+
+void drawFoot(Paper& paper, const std::string& at)
+{
+    constexpr double left = Paper::MarginMm, right = Paper::WidthMm - Paper::MarginMm;
+    QString text;
+    for (const std::string& caution : cautions())
+        text += (text.isEmpty() ? "" : " ") + QString::fromStdString(caution);
+    paper.rule(left, Paper::HeightMm - FootMm, right);
+    paper.paragraph(left, Paper::HeightMm - FootMm + 1.5, right - left, text, Paper::font(6.5),
+                    PaperInk::Quiet);
+    paper.text(left, Paper::HeightMm - 9, QString::fromStdString("State of the project: " + at),
+               Paper::font(6.5), PaperInk::Quiet);
+    paper.text(right, Paper::HeightMm - 9, QString::number(paper.page()), Paper::font(6.5, true),
+               PaperInk::Quiet, Paper::Side::Right);
 }
 
 } // namespace inkpeg

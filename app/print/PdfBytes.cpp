@@ -43,7 +43,8 @@ std::vector<long> pagesOf(const std::string& pdf, const std::string& catalog)
         return {};
     const std::size_t open = node->find('[', node->find("/Kids")), close = node->find(']', open);
     std::vector<long> pages;
-    for (const char* at = node->c_str() + open + 1; open != std::string::npos && at < node->c_str() + close;) {
+    for (const char* at = node->c_str() + open + 1;
+         open != std::string::npos && at < node->c_str() + close;) {
         char* after = nullptr;
         const long number = std::strtol(at, &after, 10);
         if (after == at)
@@ -77,7 +78,8 @@ std::vector<Node> treeOf(const std::vector<Bookmark>& bookmarks, std::vector<int
     std::vector<Node> nodes(bookmarks.size());
     std::vector<int> open;
     for (int i = 0; i < static_cast<int>(bookmarks.size()); ++i) {
-        const auto level = static_cast<std::size_t>(std::max(0, bookmarks[static_cast<std::size_t>(i)].level));
+        const auto level =
+            static_cast<std::size_t>(std::max(0, bookmarks[static_cast<std::size_t>(i)].level));
         if (open.size() > level)
             open.resize(level);
         auto& self = nodes[static_cast<std::size_t>(i)];
@@ -120,7 +122,8 @@ void setPdfDate(QByteArray& pdf, const std::string& at)
 std::string withBookmarks(const std::string& pdf, const std::vector<Bookmark>& bookmarks)
 {
     const std::optional<long> root = lastNumberAfter(pdf, "/Root"), size = lastNumberAfter(pdf, "/Size"),
-                              xref = lastNumberAfter(pdf, "startxref"), info = lastNumberAfter(pdf, "/Info");
+                              xref = lastNumberAfter(pdf, "startxref"),
+                              info = lastNumberAfter(pdf, "/Info");
     const std::optional<std::string> catalog = root ? objectOf(pdf, *root) : std::nullopt;
     if (bookmarks.empty() || !catalog || !size || !xref || catalog->find("/Outlines") != std::string::npos)
         return pdf;
@@ -135,9 +138,10 @@ std::string withBookmarks(const std::string& pdf, const std::vector<Bookmark>& b
         return std::string(" ") + key + " " + std::to_string(numberOf(node)) + " 0 R";
     };
     const auto firstAndLast = [&](const std::vector<int>& children) {
-        return children.empty() ? std::string()
-                                : reference("/First", children.front()) + reference("/Last", children.back()) +
-                                      " /Count " + std::to_string(children.size());
+        return children.empty()
+                   ? std::string()
+                   : reference("/First", children.front()) + reference("/Last", children.back()) +
+                         " /Count " + std::to_string(children.size());
     };
     std::string bytes = pdf + (pdf.back() == '\n' ? "" : "\n");
     std::vector<std::pair<long, std::size_t>> offsets;
@@ -152,7 +156,8 @@ std::string withBookmarks(const std::string& pdf, const std::vector<Bookmark>& b
     for (int i = 0; i < static_cast<int>(nodes.size()); ++i) {
         const Node& node = nodes[static_cast<std::size_t>(i)];
         const Bookmark& mark = bookmarks[static_cast<std::size_t>(i)];
-        const std::vector<int>& row = node.parent < 0 ? tops : nodes[static_cast<std::size_t>(node.parent)].children;
+        const std::vector<int>& row =
+            node.parent < 0 ? tops : nodes[static_cast<std::size_t>(node.parent)].children;
         const auto place = std::find(row.begin(), row.end(), i);
         std::string content = "<< /Title " + pdfText(mark.title) + reference("/Parent", node.parent);
         content += place != row.begin() ? reference("/Prev", *(place - 1)) : "";
@@ -169,9 +174,10 @@ std::string withBookmarks(const std::string& pdf, const std::vector<Bookmark>& b
         std::snprintf(line, sizeof line, "%ld 1\n%010zu 00000 n \n", number, offset);
         bytes += line;
     }
-    bytes += "trailer\n<< /Size " + std::to_string(*size + 1 + static_cast<long>(nodes.size())) + " /Root " +
-             std::to_string(*root) + " 0 R" + (info ? " /Info " + std::to_string(*info) + " 0 R" : "") +
-             " /Prev " + std::to_string(*xref) + " >>\nstartxref\n" + std::to_string(table) + "\n%%EOF\n";
+    bytes += "trailer\n<< /Size " + std::to_string(*size + 1 + static_cast<long>(nodes.size())) +
+             " /Root " + std::to_string(*root) + " 0 R" +
+             (info ? " /Info " + std::to_string(*info) + " 0 R" : "") + " /Prev " + std::to_string(*xref) +
+             " >>\nstartxref\n" + std::to_string(table) + "\n%%EOF\n";
     return bytes;
 }
 

@@ -115,7 +115,8 @@ private:
         const std::size_t count = ring.size();
         std::vector<bool> fresh(count);
         for (std::size_t i = 0; i < count; ++i)
-            fresh[i] = m_drawn.insert(nameOfEdge(ring[i].at, ring[(i + 1) % count].at, ring[i].kind)).second;
+            fresh[i] =
+                m_drawn.insert(nameOfEdge(ring[i].at, ring[(i + 1) % count].at, ring[i].kind)).second;
         std::size_t start = 0; // where a stretch begins
         while (start < count && fresh[start] && fresh[(start + count - 1) % count] &&
                ring[start].kind == ring[(start + count - 1) % count].kind)

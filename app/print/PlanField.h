@@ -15,7 +15,7 @@ namespace inkpeg {
 
 /// Ground metres (of a section: distance and level) to millimetres on the page.
 struct FieldMap {
-    GroundM centre;    ///< lies at the middle of the field
+    GroundM centre; ///< lies at the middle of the field
     PageMm middle;
     double mmPerM = 50;         ///< across
     double verticalMmPerM = 50; ///< upward

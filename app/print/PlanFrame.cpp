@@ -84,8 +84,8 @@ void drawPlanGrid(const FieldMap& map, PlanSheet& sheet)
     const int decimals = decimalsOf(step);
     for (const double east : easts) {
         const double x = map({east, low.north}).x;
-        for (const auto& [from, to] : {std::pair{field.y, field.y - 1.5},
-                                       {field.y + field.height, field.y + field.height + 1.5}})
+        for (const auto& [from, to] :
+             {std::pair{field.y, field.y - 1.5}, {field.y + field.height, field.y + field.height + 1.5}})
             sheet.art.line({{x, from}, {x, to}}, {.widthMm = 0.25});
         sheet.art.text({.at = {x, field.y - 2},
                         .words = fixed(east, decimals) + " E",
@@ -142,7 +142,8 @@ void drawSectionGrid(const SheetContent& content, const FieldMap& map, PlanSheet
     for (const auto& [x, name, anchor] :
          {std::tuple{field.x, compassName(-east, -north), ArtText::Anchor::Start},
           {right, compassName(east, north), ArtText::Anchor::End}})
-        sheet.art.text({.at = {x, field.y - 1.6}, .words = name, .sizeMm = 3, .bold = true, .anchor = anchor});
+        sheet.art.text(
+            {.at = {x, field.y - 1.6}, .words = name, .sizeMm = 3, .bold = true, .anchor = anchor});
 }
 
 /// Boxes of turn and turn about, without an edge: their ends are exactly where the scale puts them.
@@ -173,16 +174,18 @@ void drawNorth(PageMm foot, PlanSheet& sheet)
 {
     sheet.art.line({foot, {foot.x, foot.y - 11}}, {.widthMm = 0.25});
     sheet.art.area({{{foot.x, foot.y - 11}, {foot.x + 1.8, foot.y - 5}, {foot.x, foot.y - 6.4}}}, InkBlack);
-    sheet.art.line({{foot.x, foot.y - 11}, {foot.x - 1.8, foot.y - 5}, {foot.x, foot.y - 6.4}}, {.widthMm = 0.2},
-                   true);
+    sheet.art.line({{foot.x, foot.y - 11}, {foot.x - 1.8, foot.y - 5}, {foot.x, foot.y - 6.4}},
+                   {.widthMm = 0.2}, true);
     sheet.art.text({.at = {foot.x + 2.4, foot.y - 8.4}, .words = "N", .sizeMm = 3, .bold = true});
-    sheet.art.text({.at = {foot.x + 2.4, foot.y - 0.4}, .words = "grid north", .sizeMm = TickTextMm, .ink = InkGrey});
+    sheet.art.text(
+        {.at = {foot.x + 2.4, foot.y - 0.4}, .words = "grid north", .sizeMm = TickTextMm, .ink = InkGrey});
 }
 
 void drawKey(const std::vector<KeyRow>& key, const PageBox& room, PlanSheet& sheet)
 {
     const int columns = std::max(1, static_cast<int>(room.width / KeyColumnMm));
-    const auto rows = (key.size() + static_cast<std::size_t>(columns) - 1) / static_cast<std::size_t>(columns);
+    const auto rows =
+        (key.size() + static_cast<std::size_t>(columns) - 1) / static_cast<std::size_t>(columns);
     for (std::size_t i = 0; i < key.size(); ++i) {
         const double x = room.x + static_cast<double>(i / rows) * KeyColumnMm;
         const double y = room.y + (static_cast<double>(i % rows) + 0.5) * KeyRowMm;
@@ -227,12 +230,13 @@ std::vector<std::pair<std::string, std::string>> titleRows(const SheetContent& c
         rows.emplace_back("Grid", words.crs + ", levels in m above " + levels);
     } else {
         const SectionLineRow& section = content.section.front();
-        rows.emplace_back("Levels", "m above " + levels +
-                                        (section.datumM ? "; datum line at " + fixed(*section.datumM, 2) + " m"
-                                                        : std::string()));
-        rows.emplace_back("Line", "from " + fixed(section.from.east, 2) + " E " + fixed(section.from.north, 2) +
-                                      " N to " + fixed(section.to.east, 2) + " E " +
-                                      fixed(section.to.north, 2) + " N (" + words.crs + ")" +
+        rows.emplace_back(
+            "Levels",
+            "m above " + levels +
+                (section.datumM ? "; datum line at " + fixed(*section.datumM, 2) + " m" : std::string()));
+        rows.emplace_back("Line", "from " + fixed(section.from.east, 2) + " E " +
+                                      fixed(section.from.north, 2) + " N to " + fixed(section.to.east, 2) +
+                                      " E " + fixed(section.to.north, 2) + " N (" + words.crs + ")" +
                                       (section.facing.empty() ? "" : ", facing " + section.facing));
     }
     rows.emplace_back("From", "drawings " + drawings);
@@ -263,7 +267,8 @@ void drawTitleBlock(const SheetContent& content, const SheetWords& words, const 
                     .bold = true,
                     .ink = InkGrey});
     y += 5.4;
-    sheet.art.text({.at = {left, y}, .words = artTextWithin(content.title, 4, room, true), .sizeMm = 4, .bold = true});
+    sheet.art.text(
+        {.at = {left, y}, .words = artTextWithin(content.title, 4, room, true), .sizeMm = 4, .bold = true});
     y += 4.2;
     for (const auto& [label, value] : titleRows(content, words, settings, sheet)) {
         sheet.art.text({.at = {left, y}, .words = label, .sizeMm = KeyTextMm, .ink = InkGrey});
@@ -311,7 +316,11 @@ std::vector<KeyRow> keyRows(const UsedConventions& used)
             continue;
         if (kind == EdgeKind::LimitOfExcavation && used.limits)
             continue;
-        rows.push_back({keyWords(kind), edgePen(kind, cutsOnly ? ContextClass::Cut : ContextClass::Deposit), {}, false, {}});
+        rows.push_back({keyWords(kind),
+                        edgePen(kind, cutsOnly ? ContextClass::Cut : ContextClass::Deposit),
+                        {},
+                        false,
+                        {}});
     }
     for (const LineKind kind : used.lines)
         if (kind != LineKind::LimitOfExcavation || !used.limits)
@@ -349,7 +358,8 @@ double bandHeightMm(double bandWidthMm, std::size_t rows)
 
 void drawGrid(const SheetContent& content, const FieldMap& map, PlanSheet& sheet)
 {
-    sheet.art.frame({sheet.field.x, sheet.field.y}, sheet.field.width, sheet.field.height, {.widthMm = 0.35});
+    sheet.art.frame({sheet.field.x, sheet.field.y}, sheet.field.width, sheet.field.height,
+                    {.widthMm = 0.35});
     if (content.section.empty())
         drawPlanGrid(map, sheet);
     else
@@ -366,8 +376,8 @@ void drawBand(const SheetContent& content, const SheetWords& words, const SheetS
     if (content.section.empty())
         drawNorth({band.x + room - 20, band.y + 13}, sheet);
     drawKey(key, {band.x + 3, band.y + BarRoomMm, room, band.height - BarRoomMm}, sheet);
-    drawTitleBlock(content, words, settings, {band.x + band.width - titleWidth, band.y, titleWidth, band.height},
-                   sheet);
+    drawTitleBlock(content, words, settings,
+                   {band.x + band.width - titleWidth, band.y, titleWidth, band.height}, sheet);
 }
 
 } // namespace inkpeg

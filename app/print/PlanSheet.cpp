@@ -15,9 +15,9 @@ namespace {
 
 // Margins after ISO 5457 (from memory): 20 mm on the left for filing, 10 mm elsewhere.
 constexpr double LeftMm = 20, OtherMm = 10;
-constexpr double TickStripMm = 5;  ///< for coordinates around the field
+constexpr double TickStripMm = 5;   ///< for coordinates around the field
 constexpr double LevelStripMm = 10; ///< for levels beside a section
-constexpr double InsetMm = 9;      ///< white between what is drawn and the field's frame: room for numbers
+constexpr double InsetMm = 9;       ///< white between what is drawn and the field's frame: room for numbers
 
 constexpr std::array<double, 2> SizesMm[] = {{210, 297}, {297, 420}, {420, 594}, {594, 841}, {841, 1189}};
 
@@ -64,7 +64,8 @@ Layout layoutFor(PaperSize paper, bool standing, bool upright, std::size_t keyRo
     const auto [shortMm, longMm] = SizesMm[static_cast<std::size_t>(paper)];
     Layout layout;
     layout.page = {0, 0, standing ? shortMm : longMm, standing ? longMm : shortMm};
-    const PageBox frame{LeftMm, OtherMm, layout.page.width - LeftMm - OtherMm, layout.page.height - 2 * OtherMm};
+    const PageBox frame{LeftMm, OtherMm, layout.page.width - LeftMm - OtherMm,
+                        layout.page.height - 2 * OtherMm};
     const double band = bandHeightMm(frame.width, keyRows);
     const double side = upright ? LevelStripMm : TickStripMm;
     layout.band = {frame.x, frame.y + frame.height - band, frame.width, band};
@@ -84,7 +85,8 @@ std::string wayOut(const SheetContent& content, const Extent& extent, const Shee
                    std::size_t keyRows)
 {
     const double wanted = *settings.scaleDenominator;
-    const double raised = settings.verticalScaleDenominator ? wanted / *settings.verticalScaleDenominator : 1;
+    const double raised =
+        settings.verticalScaleDenominator ? wanted / *settings.verticalScaleDenominator : 1;
     const auto fitsOn = [&](PaperSize paper, double scale) {
         const Layout layout = layoutFor(paper, settings.standing, !content.section.empty(), keyRows);
         return fits(extent, layout.field, scale, scale / raised);
@@ -107,21 +109,24 @@ std::string wayOut(const SheetContent& content, const Extent& extent, const Shee
 Result<void> chooseScale(const SheetContent& content, const Extent& extent, const SheetSettings& settings,
                          std::size_t keyRows, PlanSheet& sheet)
 {
-    for (const std::optional<double>& scale : {settings.scaleDenominator, settings.verticalScaleDenominator})
+    for (const std::optional<double>& scale :
+         {settings.scaleDenominator, settings.verticalScaleDenominator})
         if (scale && !(*scale > 0 && *scale <= 100000))
             return Error{ErrorCode::BadInput,
                          "scale 1:" + exact(*scale) + ": give the denominator, e.g. 20 for 1:20"};
     if (settings.verticalScaleDenominator && content.section.empty())
         return Error{ErrorCode::BadInput, content.title + ": a plan has no vertical scale; sections have"};
-    const auto verticalFor = [&](double scale) { return settings.verticalScaleDenominator.value_or(scale); };
+    const auto verticalFor = [&](double scale) {
+        return settings.verticalScaleDenominator.value_or(scale);
+    };
     if (settings.scaleDenominator) {
         sheet.scaleDenominator = *settings.scaleDenominator;
         sheet.verticalScaleDenominator = verticalFor(sheet.scaleDenominator);
         if (fits(extent, sheet.field, sheet.scaleDenominator, sheet.verticalScaleDenominator))
             return {};
-        return Error{ErrorCode::Unsolvable, content.title + " does not fit on " + paperName(settings.paper) +
-                                                " at 1:" + exact(sheet.scaleDenominator) + ": " +
-                                                wayOut(content, extent, settings, keyRows)};
+        return Error{ErrorCode::Unsolvable,
+                     content.title + " does not fit on " + paperName(settings.paper) + " at 1:" +
+                         exact(sheet.scaleDenominator) + ": " + wayOut(content, extent, settings, keyRows)};
     }
     // Never larger than it was drawn: that would show more than the film holds.
     for (const double scale : customaryScales())
@@ -130,8 +135,9 @@ Result<void> chooseScale(const SheetContent& content, const Extent& extent, cons
             sheet.verticalScaleDenominator = verticalFor(scale);
             return {};
         }
-    return Error{ErrorCode::Unsolvable, content.title + " does not fit on " + paperName(settings.paper) +
-                                            " at any customary scale; choose fewer contexts or larger paper"};
+    return Error{ErrorCode::Unsolvable,
+                 content.title + " does not fit on " + paperName(settings.paper) +
+                     " at any customary scale; choose fewer contexts or larger paper"};
 }
 
 } // namespace
@@ -152,7 +158,7 @@ Result<PaperSize> paperNamed(const std::string& name)
 
 const std::vector<double>& customaryScales()
 {
-    static const std::vector<double> scales = {1,  2,   5,   10,  20,   25,   50,
+    static const std::vector<double> scales = {1,   2,   5,   10,  20,   25,   50,
                                                100, 200, 250, 500, 1000, 2500, 5000};
     return scales;
 }
@@ -161,7 +167,8 @@ Result<PlanSheet> planSheet(const SheetContent& content, const SheetWords& words
                             const SheetSettings& settings)
 {
     const std::vector<KeyRow> key = keyRows(conventionsOf(content, settings));
-    const Layout layout = layoutFor(settings.paper, settings.standing, !content.section.empty(), key.size());
+    const Layout layout =
+        layoutFor(settings.paper, settings.standing, !content.section.empty(), key.size());
     const Extent extent = extentOf(content);
     PlanSheet sheet;
     sheet.field = layout.field;

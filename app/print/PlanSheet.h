@@ -2,8 +2,8 @@
 // A print-ready plan or section: drawn work at an exact scale on a sheet of paper, with what a reader needs
 // to use it.
 //
-//   const Result<PlanSheet> sheet = planSheet(*content, words, {.paper = PaperSize::A3, .scaleDenominator = 20});
-//   const std::string pdf = artPdf({sheet->art}, "Plans", at);
+//   const Result<PlanSheet> sheet = planSheet(*content, words, {.paper = PaperSize::A3, .scaleDenominator =
+//   20}); const std::string pdf = artPdf({sheet->art}, "Plans", at);
 #pragma once
 
 #include <optional>
@@ -27,10 +27,10 @@ Result<PaperSize> paperNamed(const std::string& name);
 
 struct SheetSettings {
     PaperSize paper = PaperSize::A3;
-    bool standing = false;                           ///< upright instead of lying
-    std::optional<double> scaleDenominator = {};          ///< nothing: the largest customary scale that fits
-    std::optional<double> verticalScaleDenominator = {};  ///< of sections; nothing: as the horizontal one
-    bool levels = true;                              ///< spot levels
+    bool standing = false;                               ///< upright instead of lying
+    std::optional<double> scaleDenominator = {};         ///< nothing: the largest customary scale that fits
+    std::optional<double> verticalScaleDenominator = {}; ///< of sections; nothing: as the horizontal one
+    bool levels = true;                                  ///< spot levels
 };
 
 /// What the title block says beside the content's own title.
@@ -44,12 +44,12 @@ struct PlanSheet {
     PageArt art;
     double scaleDenominator = 20;
     double verticalScaleDenominator = 20;
-    PageBox field;                    ///< where the ground is drawn
-    PageBox scaleBar;                 ///< exactly as long as its label says
-    double scaleBarM = 0;             ///< the label
-    std::vector<PageBox> labels;      ///< of every number on the field
-    std::vector<std::string> noRoom;  ///< numbers that found no place (said on the sheet too)
-    std::vector<std::string> key;     ///< what the key explains, in its order
+    PageBox field;                   ///< where the ground is drawn
+    PageBox scaleBar;                ///< exactly as long as its label says
+    double scaleBarM = 0;            ///< the label
+    std::vector<PageBox> labels;     ///< of every number on the field
+    std::vector<std::string> noRoom; ///< numbers that found no place (said on the sheet too)
+    std::vector<std::string> key;    ///< what the key explains, in its order
 };
 
 /// Scales that a plan is customarily printed at, largest first (common practice, no source).

@@ -20,8 +20,8 @@ namespace inkpeg {
 
 namespace {
 
-constexpr std::array<const char*, 7> PartNames = {"summary", "residuals", "finds",     "checks",
-                                                  "sign-offs", "deposit",  "dictionary"};
+constexpr std::array<const char*, 7> PartNames = {"summary",   "residuals", "finds",     "checks",
+                                                  "sign-offs", "deposit",   "dictionary"};
 
 std::string count(std::size_t number, const std::string& one, const std::string& many)
 {
@@ -42,7 +42,8 @@ std::string byStage(const std::vector<Record>& records)
     std::string words;
     for (std::size_t i = counts.size(); i-- > 0;)
         if (counts[i] > 0)
-            words += (words.empty() ? "" : ", ") + std::to_string(counts[i]) + " " + nameOf(static_cast<Stage>(i));
+            words += (words.empty() ? "" : ", ") + std::to_string(counts[i]) + " " +
+                     nameOf(static_cast<Stage>(i));
     return words.empty() ? "none" : words;
 }
 
@@ -54,7 +55,8 @@ DocumentChapter summary(const ProjectRecords& records)
         {"Site code", facts.siteCode},
         {"Title", facts.title},
         {"Coordinates", facts.crs + ", metres east and north"},
-        {"Levels", "metres above " + (facts.datum.empty() ? std::string("the project's datum") : facts.datum)},
+        {"Levels",
+         "metres above " + (facts.datum.empty() ? std::string("the project's datum") : facts.datum)},
         {"Drawings", byStage(records.drawings)},
         {"Outlines", byStage(records.outlines)},
         {"Contexts", byStage(records.contexts)},
@@ -64,7 +66,9 @@ DocumentChapter summary(const ProjectRecords& records)
         {"Pegs", count(records.pegs.size(), "surveyed peg", "surveyed pegs") + ", " +
                      count(records.pins.size(), "pin", "pins")},
     }});
-    DocumentTable table{{"drawing", "kind", "trench", "scale", "stage", "outlines"}, {}, {2, 2, 2, 1, 2, 1},
+    DocumentTable table{{"drawing", "kind", "trench", "scale", "stage", "outlines"},
+                        {},
+                        {2, 2, 2, 1, 2, 1},
                         {false, false, false, true, false, true}};
     std::map<std::int64_t, int> outlines;
     for (const Outline& outline : records.outlines)
@@ -80,18 +84,21 @@ DocumentChapter summary(const ProjectRecords& records)
 DocumentChapter residuals(const ProjectFigures& figures)
 {
     DocumentChapter chapter{"Residuals", 0, {}};
-    chapter.blocks.push_back(DocumentWords{
-        "How each drawing lies on its surveyed pegs: fitted less surveyed. The residual report has every pin and "
-        "the pictures.",
-        true});
-    DocumentTable table{{"drawing", "model", "pins", "spare", "RMSE mm film", "RMSE mm ground", "longest mm film", "verdict"},
-                        {}, {1.6, 2, 0.8, 0.9, 1.5, 1.6, 1.6, 2.4},
+    chapter.blocks.push_back(DocumentWords{"How each drawing lies on its surveyed pegs: fitted less "
+                                           "surveyed. The residual report has every pin and "
+                                           "the pictures.",
+                                           true});
+    DocumentTable table{{"drawing", "model", "pins", "spare", "RMSE mm film", "RMSE mm ground",
+                         "longest mm film", "verdict"},
+                        {},
+                        {1.6, 2, 0.8, 0.9, 1.5, 1.6, 1.6, 2.4},
                         {false, false, true, true, true, true, true, false}};
     for (const DrawingFigures& drawing : figures.drawings) {
         const ControlFit& fit = drawing.ground.fit;
-        table.rows.push_back({drawing.drawing.number, modelName(fit.settings.model), std::to_string(fit.pinsUsed),
-                              std::to_string(fit.redundancy), fixed(fit.rmseMm, 3), mm(fit.rmseM),
-                              fixed(drawing.worstMm, 3), fitVerdictName(drawing.verdict)});
+        table.rows.push_back({drawing.drawing.number, modelName(fit.settings.model),
+                              std::to_string(fit.pinsUsed), std::to_string(fit.redundancy),
+                              fixed(fit.rmseMm, 3), mm(fit.rmseM), fixed(drawing.worstMm, 3),
+                              fitVerdictName(drawing.verdict)});
     }
     chapter.blocks.push_back(std::move(table));
     for (const UnfittedDrawing& drawing : figures.unfitted)
@@ -107,8 +114,11 @@ Result<DocumentChapter> finds(const ProjectRecords& records, const Progress& pro
         return links.error();
     DocumentChapter chapter{"Finds, samples and timbers", 0, {}};
     std::map<std::string, int> verdicts;
-    DocumentTable misfits{{"kind", "number", "recorded in", "probability", "more probably", "probability", "off m"},
-                          {}, {1.2, 1.4, 1.6, 1.4, 1.6, 1.4, 1}, {false, false, false, true, false, true, true}};
+    DocumentTable misfits{
+        {"kind", "number", "recorded in", "probability", "more probably", "probability", "off m"},
+        {},
+        {1.2, 1.4, 1.6, 1.4, 1.6, 1.4, 1},
+        {false, false, false, true, false, true, true}};
     for (std::size_t i = 0; i < placed.size(); ++i) {
         const Link& link = (*links)[i];
         ++verdicts[verdictName(link.verdict)];
@@ -124,9 +134,11 @@ Result<DocumentChapter> finds(const ProjectRecords& records, const Progress& pro
         facts.facts.emplace_back(verdict, std::to_string(number));
     chapter.blocks.push_back(std::move(facts));
     if (misfits.rows.empty()) {
-        chapter.blocks.push_back(DocumentWords{"None lies surely outside the context that its register names."});
+        chapter.blocks.push_back(
+            DocumentWords{"None lies surely outside the context that its register names."});
     } else {
-        chapter.blocks.push_back(DocumentWords{"These lie surely outside the context that their register names:"});
+        chapter.blocks.push_back(
+            DocumentWords{"These lie surely outside the context that their register names:"});
         chapter.blocks.push_back(std::move(misfits));
     }
     return chapter;
@@ -143,7 +155,8 @@ Result<DocumentChapter> checks(const ProjectRecords& records, const Progress& pr
                                             {"Should be looked at", std::to_string(tally.count.should)},
                                             {"Worth knowing", std::to_string(tally.count.note)},
                                             {"Set aside", std::to_string(tally.waived.size())}}});
-    DocumentTable open{{"weight", "trench", "about", "what is outstanding", "what to do"}, {}, {0.9, 1, 1.4, 4, 4}};
+    DocumentTable open{
+        {"weight", "trench", "about", "what is outstanding", "what to do"}, {}, {0.9, 1, 1.4, 4, 4}};
     for (const Matter& matter : tally.open)
         open.rows.push_back({severityName(matter.severity), matter.trench,
                              matter.subjectKind + " " + matter.subject, matter.words, matter.whatToDo});
@@ -151,7 +164,8 @@ Result<DocumentChapter> checks(const ProjectRecords& records, const Progress& pr
         chapter.blocks.push_back(DocumentWords{"Nothing is outstanding."});
     else
         chapter.blocks.push_back(std::move(open));
-    DocumentTable waived{{"about", "what was set aside", "reason", "by", "when"}, {}, {1.4, 4, 3, 0.8, 1.6}};
+    DocumentTable waived{
+        {"about", "what was set aside", "reason", "by", "when"}, {}, {1.4, 4, 3, 0.8, 1.6}};
     for (const WaivedMatter& one : tally.waived)
         waived.rows.push_back({one.matter.subjectKind + " " + one.matter.subject, one.matter.words,
                                one.waiver.reason, one.waiver.person, one.waiver.at.substr(0, 10)});
@@ -163,11 +177,13 @@ Result<DocumentChapter> checks(const ProjectRecords& records, const Progress& pr
 DocumentChapter signOffs(const ProjectRecords& records)
 {
     DocumentChapter chapter{"Sign-off sheet", 0, {}};
-    DocumentTable table{{"what", "number", "stage", "by", "when", "state", "in their words"}, {},
+    DocumentTable table{{"what", "number", "stage", "by", "when", "state", "in their words"},
+                        {},
                         {1.1, 1.2, 1.2, 0.8, 1.4, 1.2, 3.5}};
     for (const SignOff& one : records.signOffs)
-        table.rows.push_back({one.subjectKind, one.subject, nameOf(one.stage), one.person, one.at.substr(0, 10),
-                              one.broken ? "broken by a later change" : "standing", one.reason});
+        table.rows.push_back({one.subjectKind, one.subject, nameOf(one.stage), one.person,
+                              one.at.substr(0, 10), one.broken ? "broken by a later change" : "standing",
+                              one.reason});
     if (table.rows.empty())
         chapter.blocks.push_back(DocumentWords{"Nothing has been signed off."});
     else
@@ -176,7 +192,8 @@ DocumentChapter signOffs(const ProjectRecords& records)
     for (const Drawing& drawing : records.drawings)
         if (drawing.stage < Stage::SignedOff)
             open += (open.empty() ? "" : ", ") + drawing.number + " (" + nameOf(drawing.stage) + ")";
-    chapter.blocks.push_back(DocumentWords{"Drawings not signed off: " + (open.empty() ? std::string("none") : open)});
+    chapter.blocks.push_back(
+        DocumentWords{"Drawings not signed off: " + (open.empty() ? std::string("none") : open)});
     chapter.blocks.push_back(DocumentSignatures{{"Recording lead", "Supervisor"}});
     return chapter;
 }
@@ -185,7 +202,9 @@ DocumentChapter deposit(const ProjectFigures& figures)
 {
     const ProjectFacts& facts = figures.facts;
     DocumentChapter chapter{"Deposit statement", 0, {}};
-    const auto said = [](const std::string& text) { return text.empty() ? std::string("not stated") : text; };
+    const auto said = [](const std::string& text) {
+        return text.empty() ? std::string("not stated") : text;
+    };
     chapter.blocks.push_back(DocumentFacts{{{"Depositor", said(facts.depositor)},
                                             {"Rights", said(facts.rights)},
                                             {"State", figures.at},
@@ -193,18 +212,20 @@ DocumentChapter deposit(const ProjectFigures& figures)
     chapter.blocks.push_back(DocumentWords{
         "What is deposited: the scans of the drawing film as they were made; what was traced on them, as "
         "GeoPackage and in plain text; the registers; how each drawing was tied to surveyed control."});
-    std::string accuracy = "Accuracy of position: every vertex carries its standard error (one sigma, each axis), "
-                           "from the fit, the pegs, tracing (" +
-                           exact(facts.tracingErrorMm) + " mm on the film) and the scan's resolution.";
+    std::string accuracy =
+        "Accuracy of position: every vertex carries its standard error (one sigma, each axis), "
+        "from the fit, the pegs, tracing (" +
+        exact(facts.tracingErrorMm) + " mm on the film) and the scan's resolution.";
     if (const std::optional<CheckPointAccuracy> checked = projectAccuracy(figures)) {
         accuracy += " " + count(static_cast<std::size_t>(checked->points), "check point", "check points") +
                     " left out of the fits: RMSE " + mm(checked->rmseEastM) + " mm east, " +
                     mm(checked->rmseNorthM) + " mm north";
-        accuracy += checked->accuracy95M && checked->enoughPoints
-                        ? "; horizontal accuracy " + mm(*checked->accuracy95M) +
-                              " mm at 95 % confidence (FGDC-STD-007.3-1998, NSSDA)."
-                        : "; fewer or more uneven than the 20 that NSSDA asks for, so that no figure at 95 % is "
-                          "stated.";
+        accuracy +=
+            checked->accuracy95M && checked->enoughPoints
+                ? "; horizontal accuracy " + mm(*checked->accuracy95M) +
+                      " mm at 95 % confidence (FGDC-STD-007.3-1998, NSSDA)."
+                : "; fewer or more uneven than the 20 that NSSDA asks for, so that no figure at 95 % is "
+                  "stated.";
     } else {
         accuracy += " No check points were kept out of the fits, so that no independent figure is stated.";
     }
@@ -217,7 +238,8 @@ DocumentChapter deposit(const ProjectFigures& figures)
 
 void addDictionary(std::vector<DocumentChapter>& chapters)
 {
-    chapters.push_back({"Data dictionary", 0, {DocumentWords{"Every layer and field that is handed over.", true}}});
+    chapters.push_back(
+        {"Data dictionary", 0, {DocumentWords{"Every layer and field that is handed over.", true}}});
     for (const LayerSchema& schema : handOverSchema()) {
         DocumentTable table{{"field", "type", "unit", "meaning"}, {}, {2.2, 1.1, 0.9, 4.6}};
         if (schema.geometry != GeometryKind::None)
@@ -252,13 +274,14 @@ Result<ReportPart> reportPartNamed(const std::string& name)
 
 const std::set<ReportPart>& allReportParts()
 {
-    static const std::set<ReportPart> parts = {ReportPart::Summary,  ReportPart::Residuals, ReportPart::Finds,
-                                               ReportPart::Checks,   ReportPart::SignOffs,  ReportPart::Deposit,
-                                               ReportPart::Dictionary};
+    static const std::set<ReportPart> parts = {
+        ReportPart::Summary,  ReportPart::Residuals, ReportPart::Finds,     ReportPart::Checks,
+        ReportPart::SignOffs, ReportPart::Deposit,   ReportPart::Dictionary};
     return parts;
 }
 
-Result<Document> projectReport(const Project& project, const std::set<ReportPart>& parts, const Progress& progress)
+Result<Document> projectReport(const Project& project, const std::set<ReportPart>& parts,
+                               const Progress& progress)
 {
     const auto part = [&](double from, double to) -> Progress {
         return [&progress, from, to](double share) { return report(progress, from + (to - from) * share); };

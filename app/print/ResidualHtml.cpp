@@ -61,9 +61,9 @@ std::string modelsHtml(const DrawingFigures& figures)
         if (!row.whyNot.empty())
             html += "<td class=\"none why\" colspan=\"" + std::to_string(columns.size() - 1) + "\">" +
                     escapedForMarkup(row.whyNot) + "</td>";
-        html += element("td", std::string(row.recommended ? "advised" : "") +
-                                  (row.recommended && row.chosen ? ", " : "") +
-                                  (row.chosen ? "chosen" : ""),
+        html += element("td",
+                        std::string(row.recommended ? "advised" : "") +
+                            (row.recommended && row.chosen ? ", " : "") + (row.chosen ? "chosen" : ""),
                         row.recommended ? "good" : nullptr) +
                 "</tr>\n";
     }
@@ -89,8 +89,9 @@ std::string siteGridHtml(const SiteGridFigures& figures)
     std::string html = "<h3>Site grid in the CRS</h3>\n";
     if (!figures.grid)
         return html + element("p", figures.whyNot) + "\n";
-    html += "<div class=\"wide\"><table>\n<tr><th>peg</th><th class=\"n\">east mm</th><th class=\"n\">north "
-            "mm</th><th class=\"n\">w</th><th></th></tr>\n";
+    html +=
+        "<div class=\"wide\"><table>\n<tr><th>peg</th><th class=\"n\">east mm</th><th class=\"n\">north "
+        "mm</th><th class=\"n\">w</th><th></th></tr>\n";
     for (const CommonPointResidual& point : figures.grid->residuals())
         html += "<tr>" + element("td", point.name) + number(point.eastM * 1000, 1) +
                 number(point.northM * 1000, 1) +
@@ -109,8 +110,7 @@ std::string residualRows(const DrawingFigures& figures)
         html += "<tr>" + element("td", residual.peg) + element("td", nameOf(residual.use)) +
                 number(surveyed.east, 3) + number(surveyed.north, 3) + number(residual.eastM * 1000, 1) +
                 number(residual.northM * 1000, 1) + number(residual.filmMm, 3) +
-                number(residual.redundancyShare, 2) +
-                element("td", testText(residual), "n") +
+                number(residual.redundancyShare, 2) + element("td", testText(residual), "n") +
                 element("td",
                         leftOut                    ? "left out"
                         : residual.withinTolerance ? "within"
@@ -152,8 +152,9 @@ std::string drawingHtml(const ProjectFigures& project, const DrawingFigures& fig
                "class=\"n\">level mm</th>"
              : "<th class=\"n\">east m</th><th class=\"n\">north m</th><th class=\"n\">east mm</th><th "
                "class=\"n\">north mm</th>") +
-        "<th class=\"n\">film mm</th><th class=\"n\">spare</th><th class=\"n\">w</th><th>tolerance</th></tr>\n" + residualRows(figures) +
-        "</table></div>\n" + diagnosisHtml(figures) + modelsHtml(figures);
+        "<th class=\"n\">film mm</th><th class=\"n\">spare</th><th "
+        "class=\"n\">w</th><th>tolerance</th></tr>\n" +
+        residualRows(figures) + "</table></div>\n" + diagnosisHtml(figures) + modelsHtml(figures);
     html +=
         "<h3>Standard error of a traced position (one sigma, each axis), mm on the ground</h3>\n<div "
         "class=\"wide\"><table>\n<tr><th>place</th><th class=\"n\">fit</th><th class=\"n\">pegs</th><th "
@@ -169,8 +170,7 @@ std::string residualHtml(const ProjectFigures& figures)
 {
     const std::string title = "Residual report " + figures.facts.siteCode;
     std::string html =
-        htmlHead(title) +
-        element("p", "Residual report, " + figures.facts.siteCode, "quiet") + "\n" +
+        htmlHead(title) + element("p", "Residual report, " + figures.facts.siteCode, "quiet") + "\n" +
         element("h1", figures.facts.title.empty() ? figures.facts.siteCode : figures.facts.title) + "\n";
     html += summaryHtml(figures);
     if (figures.siteGrid)

@@ -184,14 +184,14 @@ public:
 
     void nextPage()
     {
-        foot();
+        drawFoot(m_paper, m_figures.at);
         m_paper.newPage();
         m_y = Paper::MarginMm;
     }
 
     std::string finish()
     {
-        foot();
+        drawFoot(m_paper, m_figures.at);
         return m_paper.bytes();
     }
 
@@ -292,8 +292,7 @@ private:
                  words(fixed(residual.filmMm, 3)),
                  residual.use == PinUse::Fit ? words(fixed(residual.redundancyShare, 2))
                                              : QStringLiteral("-"),
-                 residual.use == PinUse::Fit ? words(testText(residual)) : QStringLiteral("-"),
-                 verdict},
+                 residual.use == PinUse::Fit ? words(testText(residual)) : QStringLiteral("-"), verdict},
                 out                               ? PaperInk::Bad
                 : residual.use == PinUse::LeftOut ? PaperInk::Quiet
                                                   : PaperInk::Good,
@@ -354,19 +353,20 @@ private:
     {
         section("Site grid in the CRS");
         if (!figures.grid) {
-            m_y = m_paper.paragraph(Left, m_y - 2.9, Right - Left, words(figures.whyNot), Paper::font(8)) + 5;
+            m_y =
+                m_paper.paragraph(Left, m_y - 2.9, Right - Left, words(figures.whyNot), Paper::font(8)) + 5;
             return;
         }
         const SiteGrid& grid = *figures.grid;
-        m_y = m_paper.paragraph(
-                  Left, m_y - 2.9, Right - Left,
-                  words("Plane similarity through the pegs given in both frames: scale " +
-                        fixed(grid.scalePartsPerMillion(), 0) + " ppm, turned " +
-                        fixed(grid.rotationRad() * 180 / std::numbers::pi, 4) +
-                        " degrees clockwise, redundancy " + std::to_string(grid.redundancy()) + ", RMSE " +
-                        fixed(grid.rmseM() * 1000, 1) + " mm."),
-                  Paper::font(8)) +
-              4.5;
+        m_y =
+            m_paper.paragraph(Left, m_y - 2.9, Right - Left,
+                              words("Plane similarity through the pegs given in both frames: scale " +
+                                    fixed(grid.scalePartsPerMillion(), 0) + " ppm, turned " +
+                                    fixed(grid.rotationRad() * 180 / std::numbers::pi, 4) +
+                                    " degrees clockwise, redundancy " + std::to_string(grid.redundancy()) +
+                                    ", RMSE " + fixed(grid.rmseM() * 1000, 1) + " mm."),
+                              Paper::font(8)) +
+            4.5;
         const std::vector<TableColumn> columns = {{"peg", Left + 1, Paper::Side::Left, 40},
                                                   {"east mm", 80, Paper::Side::Right},
                                                   {"north mm", 100, Paper::Side::Right},
@@ -375,7 +375,8 @@ private:
         tableHead(columns);
         for (const CommonPointResidual& point : grid.residuals())
             row(columns,
-                {words(point.name), words(fixed(point.eastM * 1000, 1)), words(fixed(point.northM * 1000, 1)),
+                {words(point.name), words(fixed(point.eastM * 1000, 1)),
+                 words(fixed(point.northM * 1000, 1)),
                  words(fixed(std::max(std::abs(point.testEast), std::abs(point.testNorth)), 2)),
                  point.suspect ? "SUSPECT" : ""},
                 PaperInk::Bad, point.suspect);
@@ -406,20 +407,6 @@ private:
             nextPage();
             m_y += 6;
         }
-    }
-
-    void foot()
-    {
-        QString text;
-        for (const std::string& caution : cautions())
-            text += (text.isEmpty() ? "" : " ") + words(caution);
-        m_paper.rule(Left, Paper::HeightMm - 21, Right);
-        m_paper.paragraph(Left, Paper::HeightMm - 19.5, Right - Left, text, Paper::font(6.5),
-                          PaperInk::Quiet);
-        m_paper.text(Left, Paper::HeightMm - 9, words("State of the project: " + m_figures.at),
-                     Paper::font(6.5), PaperInk::Quiet);
-        m_paper.text(Right, Paper::HeightMm - 9, QString::number(m_paper.page()), Paper::font(6.5, true),
-                     PaperInk::Quiet, Paper::Side::Right);
     }
 
     const ProjectFigures& m_figures;

@@ -265,9 +265,10 @@ private:
             hidden += box.holds(at, 1.3) ? Mark : 0;
         for (const auto& [from, to] : m_arrows)
             for (int i = 0; i <= 12; ++i)
-                hidden += box.holds({from.x + (to.x - from.x) * i / 12, from.y + (to.y - from.y) * i / 12}, 0.3)
-                              ? Arrow / 12
-                              : 0;
+                hidden +=
+                    box.holds({from.x + (to.x - from.x) * i / 12, from.y + (to.y - from.y) * i / 12}, 0.3)
+                        ? Arrow / 12
+                        : 0;
         return hidden;
     }
 

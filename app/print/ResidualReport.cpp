@@ -59,8 +59,9 @@ std::string modelInWords(const DrawingFigures& drawing)
 {
     std::string words = drawing.comparison.reason;
     if (drawing.comparison.recommended && *drawing.comparison.recommended != drawing.drawing.model)
-        words += "; " + modelName(drawing.drawing.model) + " was chosen all the same: " +
-                 (drawing.drawing.modelReason.empty() ? "no reason is recorded" : drawing.drawing.modelReason);
+        words +=
+            "; " + modelName(drawing.drawing.model) + " was chosen all the same: " +
+            (drawing.drawing.modelReason.empty() ? "no reason is recorded" : drawing.drawing.modelReason);
     else if (!drawing.drawing.modelReason.empty())
         words += "; reason recorded: " + drawing.drawing.modelReason;
     return words;
@@ -124,8 +125,8 @@ std::vector<std::pair<std::string, std::string>> fitFacts(const ProjectFigures& 
     facts.emplace_back("Model", modelInWords(drawing));
     facts.emplace_back("Outside", fixed(100 * drawing.comparison.extrapolationShare, 0) +
                                       " % of the drawing lies outside the hull of its pins");
-    facts.emplace_back("Checked by", drawing.check ? drawing.check->statement
-                                                   : accuracyOfCheckPoints({}).statement);
+    facts.emplace_back("Checked by",
+                       drawing.check ? drawing.check->statement : accuracyOfCheckPoints({}).statement);
     if (project.siteGrid && !drawing.ground.section)
         facts.emplace_back("Site grid", siteGridInWords(*project.siteGrid));
     return facts;
@@ -156,9 +157,9 @@ std::vector<ModelRow> modelRows(const DrawingFigures& drawing)
                          std::to_string(model.fit->redundancy),
                          fixed(model.fit->rmseMm, 3),
                          model.predictionErrorMm ? fixed(*model.predictionErrorMm, 3) : "-",
-                         !model.test                  ? "-"
+                         !model.test                 ? "-"
                          : model.test->chance < 1e-4 ? "< 0.01 %"
-                                                      : fixed(100 * model.test->chance, 2) + " %",
+                                                     : fixed(100 * model.test->chance, 2) + " %",
                          partsText(distortion.smallestScalePpm) + " to " +
                              partsText(distortion.largestScalePpm),
                          partsText(distortion.skewPpm),

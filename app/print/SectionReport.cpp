@@ -19,7 +19,7 @@ ReportTable linesTable(const std::vector<SectionFacts>& sections)
     ReportTable table;
     table.heading = "Sections, elevations and profiles";
     table.ifEmpty = "There are none.";
-    table.columns = {{"drawing", 1}, {"kind", 1.2}, {"line", 3}, {"length m", 1, true},
+    table.columns = {{"drawing", 1}, {"kind", 1.2},        {"line", 3},  {"length m", 1, true},
                      {"faces", 0.8}, {"datum m", 1, true}, {"drawn", 1}, {"reads", 4}};
     for (const SectionFacts& one : sections) {
         ReportRow row{{one.drawing.number, nameOf(one.drawing.kind), "", "", one.drawing.facing,
@@ -47,13 +47,20 @@ ReportTable edgesTable(const PlanAgainstSection& compared, const std::string& nu
 {
     ReportTable table;
     table.heading = "Edges in plan and in section";
-    table.notes = {"Distances along the section line, misfit = section less plan; two sigma of both drawings "
-                   "together are allowed. Edges at limits of excavation, and edges that run along the line, "
-                   "are left out."};
+    table.notes = {
+        "Distances along the section line, misfit = section less plan; two sigma of both drawings "
+        "together are allowed. Edges at limits of excavation, and edges that run along the line, "
+        "are left out."};
     table.ifEmpty = "No plan outline crosses a section that shows the same context.";
-    table.columns = {{"context", 1},        {"plan", 1},          {"section", 1},
-                     {"plan at m", 1, true}, {"section at m", 1.1, true}, {"misfit mm", 1, true},
-                     {"plan mm", 1, true},  {"section mm", 1.1, true}, {"verdict", 2}};
+    table.columns = {{"context", 1},
+                     {"plan", 1},
+                     {"section", 1},
+                     {"plan at m", 1, true},
+                     {"section at m", 1.1, true},
+                     {"misfit mm", 1, true},
+                     {"plan mm", 1, true},
+                     {"section mm", 1.1, true},
+                     {"verdict", 2}};
     for (const EdgeMisfit& edge : compared.edges)
         if (number.empty() || edge.section == number)
             table.rows.push_back({{edge.context, edge.plan, edge.section, fixed(edge.planAlongM, 3),
@@ -70,16 +77,17 @@ ReportTable levelsTable(const PlanAgainstSection& compared, const std::string& n
     ReportTable table;
     table.heading = "Levels on plans against the drawn face";
     table.ifEmpty = "No level on a plan lies beside a section.";
-    table.columns = {{"context", 1},         {"plan", 1},            {"section", 1},
-                     {"along m", 1, true},   {"off line m", 1, true}, {"written", 1, true},
-                     {"face", 1, true},      {"misfit mm", 1, true},  {"verdict", 2}};
+    table.columns = {
+        {"context", 1},          {"plan", 1},          {"section", 1},    {"along m", 1, true},
+        {"off line m", 1, true}, {"written", 1, true}, {"face", 1, true}, {"misfit mm", 1, true},
+        {"verdict", 2}};
     for (const LevelMisfit& level : compared.levels)
         if (number.empty() || level.section == number)
-            table.rows.push_back({{level.context, level.plan, level.section, fixed(level.alongM, 2),
-                                   fixed(level.offsetM, 2), fixed(level.writtenM, 2), fixed(level.faceM, 3),
-                                   mm(level.misfitM()),
-                                   level.beyond() ? "beyond two sigma" : "within two sigma"},
-                                  level.beyond()});
+            table.rows.push_back(
+                {{level.context, level.plan, level.section, fixed(level.alongM, 2), fixed(level.offsetM, 2),
+                  fixed(level.writtenM, 2), fixed(level.faceM, 3), mm(level.misfitM()),
+                  level.beyond() ? "beyond two sigma" : "within two sigma"},
+                 level.beyond()});
     return table;
 }
 
@@ -88,17 +96,16 @@ ReportTable placedTable(const PlanAgainstSection& compared, const std::string& n
     ReportTable table;
     table.heading = "Finds, samples and timbers against the face";
     table.ifEmpty = "None with a level lies beside a section.";
-    table.columns = {{"", 0.8},            {"number", 1},     {"section", 1},   {"along m", 1, true},
-                     {"level", 1, true},  {"depth m", 1, true}, {"recorded", 1}, {"face shows", 1},
+    table.columns = {{"", 0.8},          {"number", 1},        {"section", 1},  {"along m", 1, true},
+                     {"level", 1, true}, {"depth m", 1, true}, {"recorded", 1}, {"face shows", 1},
                      {"verdict", 1.5}};
     for (const PlacedOnFace& placed : compared.placed)
         if (number.empty() || placed.section == number)
-            table.rows.push_back({{nameOf(placed.kind), placed.number, placed.section,
-                                   fixed(placed.alongM, 2), fixed(placed.levelM, 2),
-                                   placed.depthM ? fixed(*placed.depthM, 2) : "", placed.context,
-                                   placed.shown.empty() ? "nothing" : placed.shown,
-                                   faceVerdictName(placed.verdict)},
-                                  placed.verdict == FaceVerdict::Elsewhere});
+            table.rows.push_back(
+                {{nameOf(placed.kind), placed.number, placed.section, fixed(placed.alongM, 2),
+                  fixed(placed.levelM, 2), placed.depthM ? fixed(*placed.depthM, 2) : "", placed.context,
+                  placed.shown.empty() ? "nothing" : placed.shown, faceVerdictName(placed.verdict)},
+                 placed.verdict == FaceVerdict::Elsewhere});
     return table;
 }
 
@@ -130,8 +137,10 @@ Result<TableReport> sectionReport(const Project& project, const ProjectRecords& 
     if (!sections)
         return sections.error();
     const ProjectFacts facts = project.facts();
-    TableReport report{"Sections " + facts.siteCode, facts.title.empty() ? facts.siteCode : facts.title,
-                       handOverTime(project), {}};
+    TableReport report{"Sections " + facts.siteCode,
+                       facts.title.empty() ? facts.siteCode : facts.title,
+                       handOverTime(project),
+                       {}};
     const PlanAgainstSection compared = comparePlansAndSections(records);
     report.tables = {linesTable(*sections), edgesTable(compared, number), levelsTable(compared, number),
                      placedTable(compared, number)};

@@ -54,7 +54,9 @@ void paintLine(QPainter& painter, const DiagramLine& line, const SequenceInk& in
     QPolygonF points;
     for (const DiagramPoint& point : line.points)
         points << QPointF(point.xMm * U, point.yMm * U);
-    QPen pen(line.inLoop ? ink.trouble : chosen ? ink.text : ink.line,
+    QPen pen(line.inLoop ? ink.trouble
+             : chosen    ? ink.text
+                         : ink.line,
              (line.inLoop || chosen ? 0.6 : 0.28) * U);
     pen.setJoinStyle(Qt::RoundJoin);
     if (line.inLoop)
@@ -80,8 +82,13 @@ void paintUnit(QPainter& painter, const DiagramUnit& unit, const SequenceInk& in
 {
     const QRectF box(unit.leftMm * U, unit.topMm * U, unit.widthMm * U, unit.heightMm * U);
     const QColor& colour = ink.of(unit.stage);
-    QPen pen(unit.inLoop ? ink.trouble : chosen ? ink.text : colour,
-             (chosen ? 1.0 : unit.inLoop ? 0.7 : 0.35) * U);
+    QPen pen(unit.inLoop ? ink.trouble
+             : chosen    ? ink.text
+                         : colour,
+             (chosen        ? 1.0
+              : unit.inLoop ? 0.7
+                            : 0.35) *
+                 U);
     if (unit.inLoop || !unit.registered)
         pen.setDashPattern({3, 2});
     painter.setPen(pen);
@@ -151,13 +158,13 @@ void paintSequence(QPainter& painter, const SequenceDiagram& diagram, const Sequ
     }
 }
 
-void paintSequenceKey(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink,
-                      double xMm, double yMm)
+void paintSequenceKey(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink, double xMm,
+                      double yMm)
 {
     painter.setFont(font(24, false));
     for (std::size_t stage = 0; stage < ink.stages.size(); ++stage) {
-        const auto count = std::count_if(
-            diagram.units.begin(), diagram.units.end(), [&](const DiagramUnit& unit) {
+        const auto count =
+            std::count_if(diagram.units.begin(), diagram.units.end(), [&](const DiagramUnit& unit) {
                 return unit.registered && static_cast<std::size_t>(unit.stage) == stage;
             });
         if (count == 0)

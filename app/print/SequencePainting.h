@@ -32,9 +32,10 @@ constexpr double SequenceUnitsPerMm = 10;
 void paintSequence(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink,
                    const QRectF& visibleMm, std::optional<std::size_t> chosen = {});
 
-/// A row that tells the stages' colours by their names and how many units are at each; `atMm` its upper left.
-void paintSequenceKey(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink,
-                      double xMm, double yMm);
+/// A row that tells the stages' colours by their names and how many units are at each; `atMm` its upper
+/// left.
+void paintSequenceKey(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink, double xMm,
+                      double yMm);
 
 /// What the picture does not say by itself, a line each: circles, relations that were left out.
 std::vector<std::string> sequenceRemarks(const SequenceDiagram& diagram);

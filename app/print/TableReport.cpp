@@ -37,8 +37,8 @@ std::string tableHtml(const ReportTable& table)
 
 std::string tableReportHtml(const TableReport& report)
 {
-    std::string html =
-        htmlHead(report.title) + element("p", report.title, "quiet") + "\n" + element("h1", report.subtitle) + "\n";
+    std::string html = htmlHead(report.title) + element("p", report.title, "quiet") + "\n" +
+                       element("h1", report.subtitle) + "\n";
     for (const ReportTable& table : report.tables)
         html += tableHtml(table);
     html += "<footer>\n";
@@ -47,9 +47,8 @@ std::string tableReportHtml(const TableReport& report)
     return html + element("p", "State of the project: " + report.at) + "\n</footer>\n</body>\n</html>\n";
 }
 
-Result<std::vector<std::filesystem::path>> writeTableReport(const TableReport& report,
-                                                            const std::filesystem::path& folder,
-                                                            const std::string& stem)
+Result<std::vector<std::filesystem::path>>
+writeTableReport(const TableReport& report, const std::filesystem::path& folder, const std::string& stem)
 {
     std::vector<std::filesystem::path> files;
     for (const auto& [suffix, bytes] :

@@ -18,7 +18,7 @@ struct ReportColumn {
 
 struct ReportRow {
     std::vector<std::string> cells; ///< one for each column
-    bool isBad = false;             ///< set in bold and in the colour of what is wrong; the words say it too
+    bool isBad = false; ///< set in bold and in the colour of what is wrong; the words say it too
 };
 
 struct ReportTable {
@@ -42,8 +42,7 @@ std::string tableReportHtml(const TableReport& report);
 std::string tableReportPdf(const TableReport& report);
 
 /// STEM.pdf and STEM.html in `folder`. Errors: OutOfSpace; System.
-Result<std::vector<std::filesystem::path>> writeTableReport(const TableReport& report,
-                                                            const std::filesystem::path& folder,
-                                                            const std::string& stem);
+Result<std::vector<std::filesystem::path>>
+writeTableReport(const TableReport& report, const std::filesystem::path& folder, const std::string& stem);
 
 } // namespace inkpeg

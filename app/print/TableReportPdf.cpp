@@ -34,7 +34,7 @@ public:
     {
         for (const ReportTable& table : m_report.tables)
             write(table);
-        foot();
+        drawFoot(m_paper, m_report.at);
         return m_paper.bytes();
     }
 
@@ -83,9 +83,8 @@ private:
         for (std::size_t i = 0; i < table.columns.size(); ++i) {
             const double width = (Right - Left) * table.columns[i].shareOfWidth / shares;
             const bool isNumber = table.columns[i].isNumber;
-            m_paper.text(isNumber ? x + width - 1.5 : x, m_y + 3.4, words(cells[i]),
-                         Paper::font(7.5, bold), ink,
-                         isNumber ? Paper::Side::Right : Paper::Side::Left, width - 1.5);
+            m_paper.text(isNumber ? x + width - 1.5 : x, m_y + 3.4, words(cells[i]), Paper::font(7.5, bold),
+                         ink, isNumber ? Paper::Side::Right : Paper::Side::Left, width - 1.5);
             x += width;
         }
         m_y += RowMm;
@@ -99,22 +98,9 @@ private:
 
     void nextPage()
     {
-        foot();
+        drawFoot(m_paper, m_report.at);
         m_paper.newPage();
         m_y = Paper::MarginMm;
-    }
-
-    void foot()
-    {
-        QString text;
-        for (const std::string& caution : cautions())
-            text += (text.isEmpty() ? "" : " ") + words(caution);
-        m_paper.rule(Left, Paper::HeightMm - 21, Right);
-        m_paper.paragraph(Left, Paper::HeightMm - 19.5, Right - Left, text, Paper::font(6.5), PaperInk::Quiet);
-        m_paper.text(Left, Paper::HeightMm - 9, words("State of the project: " + m_report.at),
-                     Paper::font(6.5), PaperInk::Quiet);
-        m_paper.text(Right, Paper::HeightMm - 9, QString::number(m_paper.page()), Paper::font(6.5, true),
-                     PaperInk::Quiet, Paper::Side::Right);
     }
 
     const TableReport& m_report;

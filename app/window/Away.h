@@ -2,7 +2,8 @@
 // Work on a thread of its own while a dialog shows how far it is and lets it be stopped. Short work shows
 // none.
 //
-//   const std::optional<int> sum = runAway<int>(this, tr("Checking"), [](const Progress& progress) { ... });
+//   const std::optional<int> sum = runAway<int>(this, tr("Checking"), [](const Progress& progress) { ...
+//   });
 #pragma once
 
 #include <functional>

@@ -20,14 +20,15 @@ namespace inkpeg {
 
 CloseOfDayDialog::CloseOfDayDialog(Session& session, QWidget* parent)
     : QDialog(parent), m_session(session), m_trench(new QComboBox(this)), m_group(new QComboBox(this)),
-      m_file(new PathField(PathField::Chooses::FileToWrite, tr("Close-of-day sheet"), tr("PDF (*.pdf)"), this)),
+      m_file(new PathField(PathField::Chooses::FileToWrite, tr("Close-of-day sheet"), tr("PDF (*.pdf)"),
+                           this)),
       m_trouble(new QLabel(this))
 {
     setWindowTitle(tr("Close-of-day sheet"));
     setMinimumWidth(560);
-    auto* explain = new QLabel(
-        tr("What must be done before a trench is backfilled, and what should be, to be ticked off on paper."),
-        this);
+    auto* explain = new QLabel(tr("What must be done before a trench is backfilled, and what should be, to "
+                                  "be ticked off on paper."),
+                               this);
     explain->setWordWrap(true);
     m_trench->addItem(tr("whole site"), QString());
     for (const Trench& each : session.project().all<Trench>())
@@ -58,11 +59,11 @@ CloseOfDayDialog::CloseOfDayDialog(Session& session, QWidget* parent)
 
 void CloseOfDayDialog::write()
 {
-    const Result<CheckWork> work = answerFromAway<Result<CheckWork>>(
-        this, tr("Going through everything that is outstanding"),
-        [file = m_session.project().file()](const Progress& progress) {
-            return checkEverything(file, progress);
-        });
+    const Result<CheckWork> work =
+        answerFromAway<Result<CheckWork>>(this, tr("Going through everything that is outstanding"),
+                                          [file = m_session.project().file()](const Progress& progress) {
+                                              return checkEverything(file, progress);
+                                          });
     Result<void> written = work ? Result<void>() : Result<void>(work.error());
     if (work) {
         const std::vector<JournalEntry> journal = m_session.project().journal();

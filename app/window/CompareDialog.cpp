@@ -40,17 +40,17 @@ Matter placeOn(const std::string& section, GroundM ground, const std::string& wo
 
 CompareDialog::CompareDialog(Session& session, QWidget* parent)
     : QDialog(parent), m_session(session),
-      m_onlyBeyond(new QCheckBox(tr("&Only what lies beyond two sigma"), this)), m_summary(new QLabel(this)),
-      m_table(new QTableWidget(0, 8, this))
+      m_onlyBeyond(new QCheckBox(tr("&Only what lies beyond two sigma"), this)),
+      m_summary(new QLabel(this)), m_table(new QTableWidget(0, 8, this))
 {
     setWindowTitle(tr("Plans against sections"));
     setAttribute(Qt::WA_DeleteOnClose);
     m_summary->setWordWrap(true);
     m_summary->setObjectName("compareSummary");
     m_table->setObjectName("compareLines");
-    m_table->setHorizontalHeaderLabels(
-        {tr("What"), tr("Plan or register"), tr("Section"), tr("Misfit"), tr("Error, plan"),
-         tr("Error, section"), tr("Two sigma"), tr("Verdict")});
+    m_table->setHorizontalHeaderLabels({tr("What"), tr("Plan or register"), tr("Section"), tr("Misfit"),
+                                        tr("Error, plan"), tr("Error, section"), tr("Two sigma"),
+                                        tr("Verdict")});
     m_table->horizontalHeader()->setSectionResizeMode(QHeaderView::Stretch);
     m_table->verticalHeader()->hide();
     m_table->setEditTriggers(QAbstractItemView::NoEditTriggers);
@@ -84,15 +84,14 @@ void CompareDialog::refresh()
         return;
     QApplication::setOverrideCursor(Qt::WaitCursor);
     const Result<ProjectRecords> records = loadRecords(m_session.project());
-    const PlanAgainstSection compared =
-        records ? comparePlansAndSections(*records) : PlanAgainstSection();
+    const PlanAgainstSection compared = records ? comparePlansAndSections(*records) : PlanAgainstSection();
     QApplication::restoreOverrideCursor();
     for (const EdgeMisfit& edge : compared.edges)
         m_lines.push_back({tr("edge of %1").arg(words(edge.context)), words(edge.plan), words(edge.section),
                            millimetres(edge.misfitM()), millimetres(edge.planErrorM),
                            millimetres(edge.sectionErrorM), millimetres(edge.allowedM()),
-                           edge.beyond() ? tr("! beyond") : tr("within"), words(edge.inWords()), edge.beyond(),
-                           placeOn(edge.section, edge.ground, edge.inWords())});
+                           edge.beyond() ? tr("! beyond") : tr("within"), words(edge.inWords()),
+                           edge.beyond(), placeOn(edge.section, edge.ground, edge.inWords())});
     for (const LevelMisfit& level : compared.levels)
         m_lines.push_back({tr("level %1").arg(level.writtenM, 0, 'f', 2), words(level.plan),
                            words(level.section), millimetres(level.misfitM()),
@@ -103,19 +102,25 @@ void CompareDialog::refresh()
     for (const PlacedOnFace& placed : compared.placed) {
         const bool beyond = placed.verdict == FaceVerdict::Elsewhere;
         m_lines.push_back({tr("%1 %2").arg(words(pointKindName(placed.kind)), words(placed.number)),
-                           words(placed.context), words(placed.section), millimetres(placed.awayM),
-                           millimetres(placed.errorM), {},
+                           words(placed.context),
+                           words(placed.section),
+                           millimetres(placed.awayM),
+                           millimetres(placed.errorM),
+                           {},
                            millimetres(2 * placed.errorM),
                            (beyond ? tr("! ") : QString()) + words(faceVerdictName(placed.verdict)),
-                           words(placed.inWords()), beyond,
+                           words(placed.inWords()),
+                           beyond,
                            placeOn(placed.section, placed.ground, placed.inWords())});
     }
-    const auto beyond = std::count_if(m_lines.begin(), m_lines.end(), [](const Line& line) { return line.beyond; });
+    const auto beyond =
+        std::count_if(m_lines.begin(), m_lines.end(), [](const Line& line) { return line.beyond; });
     m_summary->setText(
         compared.sections == 0
             ? tr("No section is pinned within tolerance and traced yet, so there is nothing to hold plans "
                  "against")
-            : tr("%1 sections, %2 comparisons, %3 beyond two sigma of both drawings. Enter leads to the place.")
+            : tr("%1 sections, %2 comparisons, %3 beyond two sigma of both drawings. Enter leads to the "
+                 "place.")
                   .arg(compared.sections)
                   .arg(m_lines.size())
                   .arg(beyond));
@@ -131,7 +136,7 @@ void CompareDialog::fill()
             continue;
         const int row = m_table->rowCount();
         m_table->insertRow(row);
-        const QStringList cells{line.about, line.plan, line.section,     line.misfit,
+        const QStringList cells{line.about,     line.plan,         line.section, line.misfit,
                                 line.planError, line.sectionError, line.allowed, line.verdict};
         for (int column = 0; column < cells.size(); ++column) {
             auto* item = new QTableWidgetItem(cells[column]);

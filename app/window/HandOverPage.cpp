@@ -116,24 +116,29 @@ QPushButton* HandOverPage::button(const QString& text, const QString& tip, const
 
 QLayout* HandOverPage::makeGeodataChoices()
 {
-    m_geoPackage = choice(tr("&GeoPackage"), tr("geodata.gpkg: every layer, each vertex with its standard error"), true);
+    m_geoPackage = choice(tr("&GeoPackage"),
+                          tr("geodata.gpkg: every layer, each vertex with its standard error"), true);
     m_geoJson = choice(tr("Geo&JSON"), tr("geojson/: longitude and latitude, RFC 7946"), true);
     m_csv = choice(tr("&CSV"), tr("csv/: a table for each layer, places as well-known text"), true);
     m_gml = choice(tr("G&ML"), tr("geodata.gml, ISO 19136"), false);
     m_shapefile = choice(tr("Shapefile"), tr("shapefile/: one for each layer, names shortened"), false);
-    m_report = choice(tr("&Reports, PDF and HTML"),
-                      tr("Residuals with their pictures; summary, finds, checks, sign-offs, deposit statement, "
-                         "data dictionary"),
-                      true);
-    m_laid = choice(tr("&Laid scans"), tr("laid/: the plans' scans laid into the site grid, GeoTIFF"), false);
+    m_report =
+        choice(tr("&Reports, PDF and HTML"),
+               tr("Residuals with their pictures; summary, finds, checks, sign-offs, deposit statement, "
+                  "data dictionary"),
+               true);
+    m_laid =
+        choice(tr("&Laid scans"), tr("laid/: the plans' scans laid into the site grid, GeoTIFF"), false);
     m_cloud = choice(tr("cloud-optimised"), tr("Laid scans as cloud-optimised GeoTIFF"), false);
     m_world = choice(tr("with world files"), tr("A world file beside each laid scan"), false);
     m_bag = choice(tr("As an archive &bag"),
-                   tr("RFC 8493: with the original scans, registers, metadata and digests of every file"), false);
+                   tr("RFC 8493: with the original scans, registers, metadata and digests of every file"),
+                   false);
     auto* grid = new QGridLayout;
     grid->setHorizontalSpacing(22);
     int at = 0;
-    for (QCheckBox* box : {m_geoPackage, m_geoJson, m_csv, m_gml, m_shapefile, m_report, m_laid, m_cloud, m_world, m_bag}) {
+    for (QCheckBox* box :
+         {m_geoPackage, m_geoJson, m_csv, m_gml, m_shapefile, m_report, m_laid, m_cloud, m_world, m_bag}) {
         grid->addWidget(box, at / 3, at % 3);
         ++at;
     }
@@ -143,11 +148,13 @@ QLayout* HandOverPage::makeGeodataChoices()
 
 QLayout* HandOverPage::makePlanChoices()
 {
-    m_plans = choice(tr("&Plans and sections"), tr("plans/: print-ready at an exact scale, PDF and SVG"), false);
+    m_plans =
+        choice(tr("&Plans and sections"), tr("plans/: print-ready at an exact scale, PDF and SVG"), false);
     m_paper = new QComboBox(this);
     m_paper->setObjectName("planPaper");
     m_paper->setToolTip(tr("Paper of the plans"));
-    for (const PaperSize paper : {PaperSize::A4, PaperSize::A3, PaperSize::A2, PaperSize::A1, PaperSize::A0})
+    for (const PaperSize paper :
+         {PaperSize::A4, PaperSize::A3, PaperSize::A2, PaperSize::A1, PaperSize::A0})
         m_paper->addItem(words(paperName(paper)));
     m_paper->setCurrentIndex(1);
     m_scale = new QComboBox(this);
@@ -159,8 +166,10 @@ QLayout* HandOverPage::makePlanChoices()
     m_standing = choice(tr("upright"), tr("The paper upright instead of lying"), false);
     m_eachContext = choice(tr("each context"), tr("A plan of each single context as well"), false);
     m_eachPeriod = choice(tr("each period"), tr("A plan of each trench and period as well"), false);
-    m_finds = choice(tr("surveyed finds"), tr("Finds, samples and timbers where they were surveyed"), false);
-    m_preview = button(tr("Pre&view…"), tr("Shows the pages and writes nothing (Ctrl+Shift+V)"), "planPreview");
+    m_finds =
+        choice(tr("surveyed finds"), tr("Finds, samples and timbers where they were surveyed"), false);
+    m_preview =
+        button(tr("Pre&view…"), tr("Shows the pages and writes nothing (Ctrl+Shift+V)"), "planPreview");
     connect(m_preview, &QPushButton::clicked, this, &HandOverPage::preview);
     auto* row = new QGridLayout;
     row->setHorizontalSpacing(14);
@@ -198,7 +207,9 @@ QLayout* HandOverPage::makeDepositFields()
 
 QLayout* HandOverPage::makeActs()
 {
-    m_start = button(tr("&Hand over"), tr("Writes everything chosen; it is complete or not there at all (Ctrl+Return)"), "chief");
+    m_start =
+        button(tr("&Hand over"),
+               tr("Writes everything chosen; it is complete or not there at all (Ctrl+Return)"), "chief");
     m_cancel = button(tr("Cancel"), tr("Stops; nothing half written stays behind"), "cancelHandOver");
     m_progress->setRange(0, 1000);
     m_progress->hide();
@@ -218,14 +229,20 @@ QLayout* HandOverPage::makeDatabaseFields()
     m_service = new QLineEdit(this);
     m_service->setObjectName("databaseService");
     m_service->setPlaceholderText(tr("name in the connection service file"));
-    m_service->setToolTip(tr("Where the database is, the service file says (PGSERVICEFILE); the password comes from the "
-                             "password file (PGPASSFILE) or is asked for, and is never kept"));
-    m_dryRun = button(tr("Dr&y run"), tr("Counts what would change in the site database; leaves it as it is"), "databaseDryRun");
-    m_push = button(tr("P&ush"), tr("Writes what is signed off into the site database, in one transaction"), "databasePush");
+    m_service->setToolTip(
+        tr("Where the database is, the service file says (PGSERVICEFILE); the password comes from the "
+           "password file (PGPASSFILE) or is asked for, and is never kept"));
+    m_dryRun =
+        button(tr("Dr&y run"), tr("Counts what would change in the site database; leaves it as it is"),
+               "databaseDryRun");
+    m_push = button(tr("P&ush"), tr("Writes what is signed off into the site database, in one transaction"),
+                    "databasePush");
     connect(m_dryRun, &QPushButton::clicked, this, [this] { push(true); });
     connect(m_push, &QPushButton::clicked, this, [this] { push(false); });
     auto* row = new QGridLayout;
-    row->addWidget(caption(tr("&Site database (PostgreSQL with PostGIS): what is signed off"), m_service, this), 0, 0, 1, 3);
+    row->addWidget(
+        caption(tr("&Site database (PostgreSQL with PostGIS): what is signed off"), m_service, this), 0, 0,
+        1, 3);
     row->addWidget(m_service, 1, 0);
     row->addWidget(m_dryRun, 1, 1);
     row->addWidget(m_push, 1, 2);
@@ -276,7 +293,11 @@ void HandOverPage::refresh()
         parts << words(what) + ": " + words(about);
     for (const std::string& line : said.unfinished)
         unfinished << words(line);
-    QString html = "<p><b>" + tr("To be written, about %1").arg(QLocale().formattedDataSize(static_cast<qint64>(said.bytes))).toHtmlEscaped() + "</b></p>";
+    QString html = "<p><b>" +
+                   tr("To be written, about %1")
+                       .arg(QLocale().formattedDataSize(static_cast<qint64>(said.bytes)))
+                       .toHtmlEscaped() +
+                   "</b></p>";
     html += list(tr("In %1:").arg(m_folder->text()), parts);
     html += unfinished.isEmpty() ? "<p>" + tr("✓ Nothing is unfinished.").toHtmlEscaped() + "</p>"
                                  : list(tr("! Unfinished:"), unfinished);
@@ -359,8 +380,9 @@ void HandOverPage::finished(const HandOverWords& said)
     m_cancel->hide();
     if (said.wantsPassword && m_pushing.password.empty()) {
         bool given = false;
-        const QString password = QInputDialog::getText(this, tr("Site database"), tr("Password for %1; it is not kept").arg(words(m_pushing.service)),
-                                                       QLineEdit::Password, {}, &given);
+        const QString password = QInputDialog::getText(
+            this, tr("Site database"), tr("Password for %1; it is not kept").arg(words(m_pushing.service)),
+            QLineEdit::Password, {}, &given);
         if (given && !password.isEmpty()) {
             m_pushing.password = password.toStdString();
             begin();

@@ -27,14 +27,15 @@ HandOverWords wordsOf(const PushReport& report)
     HandOverWords said;
     said.done = true;
     const TablePush sum = report.sum();
-    said.headline = (report.committed ? HandOverWork::tr("Pushed into the site database")
-                                      : HandOverWork::tr("Dry run: the database is as it was")) +
-                    HandOverWork::tr(". %1 added, %2 changed, %3 as they were, %4 in conflict, %5 no longer here")
-                        .arg(sum.added)
-                        .arg(sum.changed)
-                        .arg(sum.same)
-                        .arg(sum.conflicting)
-                        .arg(sum.gone);
+    said.headline =
+        (report.committed ? HandOverWork::tr("Pushed into the site database")
+                          : HandOverWork::tr("Dry run: the database is as it was")) +
+        HandOverWork::tr(". %1 added, %2 changed, %3 as they were, %4 in conflict, %5 no longer here")
+            .arg(sum.added)
+            .arg(sum.changed)
+            .arg(sum.same)
+            .arg(sum.conflicting)
+            .arg(sum.gone);
     for (const TablePush& table : report.tables)
         if (table.added + table.changed + table.conflicting + table.gone > 0)
             said.files << HandOverWork::tr("%1: %2 added, %3 changed, %4 in conflict")

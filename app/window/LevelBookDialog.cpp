@@ -162,8 +162,7 @@ void LevelBookDialog::addLine()
 void LevelBookDialog::showBook(const QString& name)
 {
     m_filling = true;
-    const LevelBook book =
-        m_session.project().byKey<LevelBook>(name.toStdString()).value_or(LevelBook());
+    const LevelBook book = m_session.project().byKey<LevelBook>(name.toStdString()).value_or(LevelBook());
     m_name->setText(name);
     m_by->setText(words(book.levelledBy));
     m_on->setText(words(book.levelledOn));
@@ -193,9 +192,8 @@ void LevelBookDialog::showBook(const QString& name)
 
 Result<std::pair<LevelBook, std::vector<LevelReading>>> LevelBookDialog::typed() const
 {
-    LevelBook book = m_session.project()
-                         .byKey<LevelBook>(m_name->text().trimmed().toStdString())
-                         .value_or(LevelBook());
+    LevelBook book =
+        m_session.project().byKey<LevelBook>(m_name->text().trimmed().toStdString()).value_or(LevelBook());
     book.name = m_name->text().trimmed().toStdString();
     book.levelledBy = m_by->text().trimmed().toStdString();
     book.levelledOn = m_on->text().trimmed().toStdString();
@@ -209,9 +207,11 @@ Result<std::pair<LevelBook, std::vector<LevelReading>>> LevelBookDialog::typed()
         reading.point = m_lines->item(row, Point)->text().trimmed().toStdString();
         reading.note = m_lines->item(row, Note)->text().trimmed().toStdString();
         bool any = !reading.point.empty();
-        for (const auto& [column, target] :
-             {std::pair{Back, &reading.backsightM}, {Intermediate, &reading.intermediateM},
-              {Fore, &reading.foresightM}, {Benchmark, &reading.benchmarkM}, {Booked, &reading.bookedM}}) {
+        for (const auto& [column, target] : {std::pair{Back, &reading.backsightM},
+                                             {Intermediate, &reading.intermediateM},
+                                             {Fore, &reading.foresightM},
+                                             {Benchmark, &reading.benchmarkM},
+                                             {Booked, &reading.bookedM}}) {
             // A comma is how many write it, and a field cannot hold two numbers.
             const QString text = m_lines->item(row, column)->text().trimmed().replace(',', '.');
             if (text.isEmpty())

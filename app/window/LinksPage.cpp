@@ -31,7 +31,7 @@ struct LinkedPieces {
     std::vector<Placed> placed;
     std::vector<Link> links;
     std::vector<Proposal> proposals;
-    std::unordered_map<std::string, std::size_t> proposalOf;     ///< by "find SF-093"
+    std::unordered_map<std::string, std::size_t> proposalOf;       ///< by "find SF-093"
     std::unordered_map<std::string, std::string> drawingOfContext; ///< a plan that shows it
 };
 
@@ -60,8 +60,7 @@ Result<std::shared_ptr<const LinkedPieces>> linkAll(const std::filesystem::path&
     pieces->links = std::move(*links);
     pieces->proposals = proposalsOf(pieces->placed, pieces->links);
     for (std::size_t i = 0; i < pieces->proposals.size(); ++i)
-        pieces->proposalOf.emplace(
-            nameOfPiece(pieces->proposals[i].kind, pieces->proposals[i].number), i);
+        pieces->proposalOf.emplace(nameOfPiece(pieces->proposals[i].kind, pieces->proposals[i].number), i);
     std::unordered_map<std::int64_t, const Drawing*> plans;
     for (const Drawing& drawing : pieces->records.drawings)
         if (drawing.kind == DrawingKind::Plan)
@@ -83,7 +82,9 @@ std::string joined(const std::vector<std::string>& words)
 /// With a sign before the word: hue is not needed, and "agree" is not found in "disagree".
 std::string verdictShown(LinkVerdict verdict)
 {
-    return (verdict == LinkVerdict::Disagree ? "✕ " : verdict == LinkVerdict::Agree ? "✓ " : "· ") +
+    return (verdict == LinkVerdict::Disagree ? "✕ "
+            : verdict == LinkVerdict::Agree  ? "✓ "
+                                             : "· ") +
            verdictName(verdict);
 }
 
@@ -93,9 +94,8 @@ std::string rather(const Link& link)
     if (!link.alternative)
         return {};
     const Alternative& other = *link.alternative;
-    return other.context + (other.probability >= 0.0005
-                                ? " (" + fixed(other.probability, 3) + ")"
-                                : ", " + fixed(other.distanceM, 2) + " m off");
+    return other.context + (other.probability >= 0.0005 ? " (" + fixed(other.probability, 3) + ")"
+                                                        : ", " + fixed(other.distanceM, 2) + " m off");
 }
 
 RegisterTable tableOf(const LinkedPieces& pieces)
@@ -109,8 +109,7 @@ RegisterTable tableOf(const LinkedPieces& pieces)
         const std::string name = nameOfPiece(placed.kind, placed.number);
         table.add({name, std::string(placed.context), verdictShown(link.verdict),
                    judged ? fixed(link.probability, 3) : std::string(),
-                   judged ? fixed(link.distanceM, 3) : std::string(), joined(link.inside),
-                   rather(link),
+                   judged ? fixed(link.distanceM, 3) : std::string(), joined(link.inside), rather(link),
                    link.levelDifferenceM == 0 ? std::string() : fixed(link.levelDifferenceM, 3),
                    pieces.proposalOf.contains(name) ? "correction proposed" : ""});
     }
@@ -175,8 +174,8 @@ LinksPage::LinksPage(Session& session, QWidget* parent)
     m_filter->setPlaceholderText(tr("narrow down: words, or context:1012"));
     m_filter->setAccessibleName(tr("Narrow the pieces down"));
     m_filter->setClearButtonEnabled(true);
-    m_take->setToolTip(
-        tr("Put the context that the place speaks for on the chosen records; one act, which can be undone"));
+    m_take->setToolTip(tr(
+        "Put the context that the place speaks for on the chosen records; one act, which can be undone"));
     m_table->setModel(m_model);
     dress(m_table, tr("Finds, samples and timbers"));
     m_table->setToolTip(tr("Enter or a double click leads to the place"));
@@ -266,14 +265,15 @@ void LinksPage::arrived(int generation, std::shared_ptr<const LinkedPieces> piec
     const auto count = [&](LinkVerdict verdict) {
         return std::ranges::count(m_pieces->links, verdict, &Link::verdict);
     };
-    m_words->setText(tr("<b>%1</b> disagree, %2 on the edge, %3 agree, %4 without an outline to hold against, "
-                        "%5 without a place; %6 corrections are proposed.")
-                         .arg(count(LinkVerdict::Disagree))
-                         .arg(count(LinkVerdict::OnTheEdge))
-                         .arg(count(LinkVerdict::Agree))
-                         .arg(count(LinkVerdict::NoOutline))
-                         .arg(count(LinkVerdict::NoPlace))
-                         .arg(m_pieces->proposals.size()));
+    m_words->setText(
+        tr("<b>%1</b> disagree, %2 on the edge, %3 agree, %4 without an outline to hold against, "
+           "%5 without a place; %6 corrections are proposed.")
+            .arg(count(LinkVerdict::Disagree))
+            .arg(count(LinkVerdict::OnTheEdge))
+            .arg(count(LinkVerdict::Agree))
+            .arg(count(LinkVerdict::NoOutline))
+            .arg(count(LinkVerdict::NoPlace))
+            .arg(m_pieces->proposals.size()));
     m_model->setTable(inkpeg::tableOf(*m_pieces),
                       {tr("Piece"), tr("Context"), tr("Verdict"), tr("Probability"), tr("Off by m"),
                        tr("Lies inside"), tr("Rather"), tr("Level off m"), tr("Correction")});

@@ -22,9 +22,8 @@ namespace inkpeg {
 
 MainWindow::MainWindow(QWidget* parent)
     : QMainWindow(parent), m_session(new Session(this)), m_rail(new StageRail(this)),
-      m_people(new QComboBox(this)), m_saidLabel(new QLabel(this)),
-      m_preparingLabel(new QLabel(this)), m_pointerLabel(new QLabel(this)),
-      m_pages(new PageStack(this))
+      m_people(new QComboBox(this)), m_saidLabel(new QLabel(this)), m_preparingLabel(new QLabel(this)),
+      m_pointerLabel(new QLabel(this)), m_pages(new PageStack(this))
 {
     setWindowTitle(tr("Inkpeg"));
     resize(1280, 800);

@@ -159,7 +159,8 @@ void MainWindow::showKeys()
     const std::pair<QString, QString> onBoard[] = {
         {tr("middle drag, Space and drag, arrows"), tr("Move about on the board")},
         {tr("wheel"), tr("Zoom at the cursor")},
-        {tr("Alt while clicking"), tr("Set a vertex without snapping, a pin without centring it on a cross")}};
+        {tr("Alt while clicking"),
+         tr("Set a vertex without snapping, a pin without centring it on a cross")}};
     for (const auto& [keys, what] : onBoard)
         html += QString("<tr><td><b>%1</b></td><td>%2</td></tr>").arg(keys, what);
     auto* text = new QTextBrowser(dialog);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The stage Check: its pages and acts, who is at the keyboard, and the reason for changing what is signed off.
+// The stage Check: its pages and acts, who is at the keyboard, and the reason for changing what is signed
+// off.
 #include <QComboBox>
 #include <QInputDialog>
 #include <QLabel>
@@ -27,8 +28,8 @@ void MainWindow::makeCheckPages()
     m_linksPage = new LinksPage(*m_session, this);
     m_recordsPage = new RecordsPage(*m_session, this);
     m_journalPage = new JournalPage(*m_session, this);
-    for (QWidget* page : std::initializer_list<QWidget*>{m_sequencePage, m_linksPage, m_recordsPage,
-                                                         m_journalPage})
+    for (QWidget* page :
+         std::initializer_list<QWidget*>{m_sequencePage, m_linksPage, m_recordsPage, m_journalPage})
         m_pages->addWidget(page);
     connect(m_sequencePage, &SequencePage::contextActivated, this, &MainWindow::leadToContext);
     connect(m_linksPage, &LinksPage::placeChosen, this, &MainWindow::leadToBoard);
@@ -160,9 +161,10 @@ std::string MainWindow::askReason(const std::vector<std::string>& sealed)
     QInputDialog dialog(this);
     dialog.setObjectName("sealReason");
     dialog.setWindowTitle(tr("Signed off"));
-    dialog.setLabelText(tr("This changes what is signed off: %1.\nThe seal is broken and it goes back to traced; "
-                           "one undo takes all of it back.\n\nWhy is it changed?")
-                            .arg(names.join(", ")));
+    dialog.setLabelText(
+        tr("This changes what is signed off: %1.\nThe seal is broken and it goes back to traced; "
+           "one undo takes all of it back.\n\nWhy is it changed?")
+            .arg(names.join(", ")));
     dialog.setOkButtonText(tr("Break the seal"));
     dialog.setCancelButtonText(tr("Leave it as signed"));
     const std::string reason =

@@ -15,7 +15,8 @@ void MainWindow::makeOutlineMenu()
     const QList<Station> trace{Station::Trace};
     const auto entry = [&](const char* name, const QString& text, const char* keys, const QString& tip,
                            std::function<void()> run) {
-        add(menu, {name, text, {QKeySequence(QString::fromLatin1(keys))}, tip, std::move(run), trace, true});
+        add(menu,
+            {name, text, {QKeySequence(QString::fromLatin1(keys))}, tip, std::move(run), trace, true});
     };
     entry("followEdge", tr("&Follow an edge"), "Shift+E",
           tr("While tracing: go on along the outline, limit of excavation or line up to the pointer"),
@@ -34,7 +35,8 @@ void MainWindow::makeOutlineMenu()
     entry("divideOutline", tr("&Divide"), "D", tr("Divide the chosen outline along a line across it"),
           [this] { beginLine(LinePurpose::Divide); });
     entry("joinOutlines", tr("&Join"), "J",
-          tr("Make one outline of the chosen one and the one under the pointer, under the chosen one's number"),
+          tr("Make one outline of the chosen one and the one under the pointer, under the chosen one's "
+             "number"),
           [this] {
               std::int64_t chosen = 0, other = 0;
               if (twoOutlines(chosen, other))
@@ -74,7 +76,8 @@ void MainWindow::makeMarksMenu()
     const QList<Station> trace{Station::Trace};
     const auto entry = [&](const char* name, const QString& text, const char* keys, const QString& tip,
                            std::function<void()> run) {
-        add(menu, {name, text, {QKeySequence(QString::fromLatin1(keys))}, tip, std::move(run), trace, true});
+        add(menu,
+            {name, text, {QKeySequence(QString::fromLatin1(keys))}, tip, std::move(run), trace, true});
     };
     entry("spotLevel", tr("&Levels"), "L", tr("Set levels written on the drawing"),
           [this] { beginPoint(PointPurpose::Level); });

@@ -14,8 +14,8 @@ void MainWindow::makePegMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("Pegs"));
     const QList<Station> peg{Station::Peg};
-    const auto onBoard = [&](const char* name, const QString& text, const QKeySequence& key, const QString& tip,
-                             const std::function<void()>& run) {
+    const auto onBoard = [&](const char* name, const QString& text, const QKeySequence& key,
+                             const QString& tip, const std::function<void()>& run) {
         add(menu, {name, text, {key}, tip, run, peg, true});
     };
     onBoard("findGrid", tr("&Look for the grid"), QKeySequence("L"),

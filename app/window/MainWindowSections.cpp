@@ -33,12 +33,13 @@ void MainWindow::makeSectionsMenu()
                    dialog->show();
                },
                {}});
-    add(menu, {"levelBooks",
-               tr("&Level books…"),
-               {QKeySequence("Ctrl+Shift+B")},
-               tr("Type levels in, reduce them both ways, carry them to pegs, datums, spot heights and finds"),
-               [this] { (new LevelBookDialog(*m_session, this))->show(); },
-               {}});
+    add(menu,
+        {"levelBooks",
+         tr("&Level books…"),
+         {QKeySequence("Ctrl+Shift+B")},
+         tr("Type levels in, reduce them both ways, carry them to pegs, datums, spot heights and finds"),
+         [this] { (new LevelBookDialog(*m_session, this))->show(); },
+         {}});
     menu->addSeparator();
     add(menu, {"viewInSpace",
                tr("&View in space…"),

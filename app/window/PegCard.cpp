@@ -167,8 +167,9 @@ QString PegCard::accuracy() const
     const BoardDrawing& drawing = *m_session.scene().drawing;
     const ControlFit& fit = drawing.ground->fit;
     QString text = "<table cellspacing='0' cellpadding='2'>";
-    text += row(tr("RMSE"),
-                tr("%1 mm on film, %2 mm on the ground").arg(fit.rmseMm, 0, 'f', 2).arg(millimetres(fit.rmseM)));
+    text += row(
+        tr("RMSE"),
+        tr("%1 mm on film, %2 mm on the ground").arg(fit.rmseMm, 0, 'f', 2).arg(millimetres(fit.rmseM)));
     text += row(tr("Redundancy"), tr("%1, from %2 pins").arg(fit.redundancy).arg(fit.pinsUsed));
     if (fit.redundancy > 0) {
         const PinTests tests = pinTestsOf(fit);
@@ -178,19 +179,20 @@ QString PegCard::accuracy() const
                                          .arg(words(tests.peg))
                                          .arg(tests.limitW, 0, 'f', 2));
         if (tests.limitTau)
-            text += row(tr("Largest tau"),
-                        tr("%1, limit %2").arg(tests.largestTau, 0, 'f', 2).arg(*tests.limitTau, 0, 'f', 2));
+            text +=
+                row(tr("Largest tau"),
+                    tr("%1, limit %2").arg(tests.largestTau, 0, 'f', 2).arg(*tests.limitTau, 0, 'f', 2));
     }
     const Result<std::vector<ControlPoint>> points =
         controlPoints(m_session.project(), drawing.record, drawing.pins);
     if (points) {
         const PositionErrors errors(*drawing.ground, *points, m_session.project().facts().tracingErrorMm);
         const PositionError middle = errors.at({drawing.film.widthPx / 2, drawing.film.heightPx / 2});
-        text += row(tr("In the middle"),
-                    tr("a traced place ± %1 mm: fit %2, pegs %3, tracing %4, pixel %5")
-                        .arg(millimetres(middle.totalM()), millimetres(middle.controlM),
-                             millimetres(middle.pegM), millimetres(middle.tracingM),
-                             millimetres(middle.pixelM)));
+        text +=
+            row(tr("In the middle"), tr("a traced place ± %1 mm: fit %2, pegs %3, tracing %4, pixel %5")
+                                         .arg(millimetres(middle.totalM()), millimetres(middle.controlM),
+                                              millimetres(middle.pegM), millimetres(middle.tracingM),
+                                              millimetres(middle.pixelM)));
     }
     text += "</table><h4>" + tr("Check points") + "</h4>" +
             sentence(words(accuracyOfCheckPoints(fit.residuals).statement)).toHtmlEscaped() + ".";
@@ -225,8 +227,8 @@ void PegCard::refresh()
         m_scale->clear();
         return;
     }
-    m_heading->setText(tr("%1 · %2").arg(words(drawing->record.number),
-                                         drawingKindWord(drawing->record.kind)));
+    m_heading->setText(
+        tr("%1 · %2").arg(words(drawing->record.number), drawingKindWord(drawing->record.kind)));
     m_scale->setText(QString::number(drawing->record.scaleDenominator, 'g', 6));
     m_scale->setEnabled(m_session.canWrite());
     Verdict verdict{Verdict::Kind::Doubtful, m_session.noFitBecause()};

@@ -88,7 +88,8 @@ void PegGuide::startCentring(ScanPx mark)
     const double perMm = dpiOf(drawing->film) / MillimetresPerInch;
     const double screenPx = 8 / (m_board.view().scale() * m_board.frame().sceneUnitsPerScanPx());
     m_centring = true;
-    m_work->centre(drawing->scanFile, mark, std::clamp(screenPx, 1.5 * perMm, 4 * perMm), dpiOf(drawing->film));
+    m_work->centre(drawing->scanFile, mark, std::clamp(screenPx, 1.5 * perMm, 4 * perMm),
+                   dpiOf(drawing->film));
     takeCentre(waitAtOnceMs);
 }
 
@@ -138,8 +139,8 @@ void PegGuide::askAt(ScanPx mark, QPointF widget, const QString& peg)
     const QString proposal = peg.isEmpty() ? m_session.proposedPeg(mark, direction) : peg;
     m_tool.setAsked(mark);
     m_field.ask(
-        widget, question(), proposal, m_session.pegNames(), [this](const QString& name) { return place(name); },
-        [this] { endAsking(); });
+        widget, question(), proposal, m_session.pegNames(),
+        [this](const QString& name) { return place(name); }, [this] { endAsking(); });
     // Names come by themselves once the pins tell where the film lies; until then the plan is at hand.
     if (proposal.isEmpty())
         m_plan->showFor(m_session, m_field.geometry());

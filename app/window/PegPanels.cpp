@@ -73,7 +73,8 @@ ModelPanel::ModelPanel(Session& session, QWidget* parent)
         tr("Leave-one-out: how far each pin lies from where the others predict it, root mean square, mm on "
            "film"),
         tr("F test against the next simpler model: the chance of gaining so much if the simpler were true"),
-        tr("Largest distortion over the drawing, parts per million: scale along the principal axes or skew"),
+        tr("Largest distortion over the drawing, parts per million: scale along the principal axes or "
+           "skew"),
         tr("Largest departure from a fit that keeps shapes, mm on film")};
     for (int i = 0; i < tips.size(); ++i)
         m_table->horizontalHeaderItem(i)->setToolTip(tips[i]);
@@ -201,12 +202,13 @@ void CausesPanel::refresh()
     const DrawingDiagnosis* diagnosis = m_session.diagnosis();
     m_summary->setText(tr("Wrong pins are looked for once the drawing has pins."));
     if (diagnosis)
-        m_summary->setText(diagnosis->hypotheses.empty() ? sentence(words(diagnosis->summary)) + "."
-                           : diagnosis->wrong.empty()
-                               ? tr("Likely causes, the likeliest first:")
-                               : tr("%1 of %2 pins do not agree with the others. Likely causes, the likeliest first:")
-                                     .arg(diagnosis->wrong.size())
-                                     .arg(diagnosis->pins.size()));
+        m_summary->setText(
+            diagnosis->hypotheses.empty() ? sentence(words(diagnosis->summary)) + "."
+            : diagnosis->wrong.empty()
+                ? tr("Likely causes, the likeliest first:")
+                : tr("%1 of %2 pins do not agree with the others. Likely causes, the likeliest first:")
+                      .arg(diagnosis->wrong.size())
+                      .arg(diagnosis->pins.size()));
     for (std::size_t i = 0; diagnosis && i < diagnosis->hypotheses.size(); ++i)
         m_list->addItem(
             QString("%1. %2").arg(i + 1).arg(sentence(words(diagnosis->hypotheses[i].sentence))));
@@ -226,8 +228,9 @@ void CausesPanel::tellRemedy()
     if (!diagnosis || row < 0 || row >= static_cast<int>(diagnosis->hypotheses.size()))
         return;
     const auto hypothesis = static_cast<std::size_t>(row);
-    m_remedy->setText(tr("Remedy: %1.")
-                          .arg(words(remedyWords(m_session.scene().drawing->record, *diagnosis, hypothesis))));
+    m_remedy->setText(
+        tr("Remedy: %1.")
+            .arg(words(remedyWords(m_session.scene().drawing->record, *diagnosis, hypothesis))));
     const std::vector<std::size_t>& pins = diagnosis->hypotheses[hypothesis].pins;
     if (!pins.empty() && m_list->hasFocus())
         emit pinChosen(diagnosis->pins[pins.front()].id);

@@ -64,7 +64,8 @@ bool PegPlan::showFor(const Session& session, const QRect& beside)
     if (const auto trench = session.project().byKey<Trench>(drawing->record.trench))
         for (const GroundM& corner : trench->limit)
             m_trench << plane(corner);
-    const QRectF near = around(m_trench).adjusted(-aroundTrenchM, -aroundTrenchM, aroundTrenchM, aroundTrenchM);
+    const QRectF near =
+        around(m_trench).adjusted(-aroundTrenchM, -aroundTrenchM, aroundTrenchM, aroundTrenchM);
     std::set<std::string> seen;
     QPolygonF shown = m_trench;
     for (const Peg& peg : session.project().all<Peg>()) {

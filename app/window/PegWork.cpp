@@ -40,7 +40,8 @@ void PegWork::centre(const std::filesystem::path& scan, ScanPx near, double radi
         const Result<Scan> opened = Scan::open(scan);
         promise->set_value(opened ? centreOnCross(*opened, near, radiusPx, dpi)
                                   : Result<CrossMark>(opened.error()));
-        QMetaObject::invokeMethod(this, [this] { emit centred(); }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this, [this] { emit centred(); }, Qt::QueuedConnection);
     });
 }
 

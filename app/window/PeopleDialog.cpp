@@ -44,9 +44,10 @@ WhoDialog::WhoDialog(Session& session, QWidget* parent)
     : QDialog(parent), m_session(session), m_list(new QListWidget(this))
 {
     setWindowTitle(tr("Who is at the keyboard?"));
-    auto* explain = new QLabel(tr("Your initials are written beside each act. Nobody may check what they drew "
-                                  "or traced themselves."),
-                               this);
+    auto* explain =
+        new QLabel(tr("Your initials are written beside each act. Nobody may check what they drew "
+                      "or traced themselves."),
+                   this);
     explain->setWordWrap(true);
     const QString now = words(session.project().person());
     for (const Person& person : session.project().all<Person>()) {
@@ -180,7 +181,8 @@ void PeopleDialog::cellChanged(int row, int column)
     auto person = m_session.project().byKey<Person>(m_table->item(row, 0)->text().toStdString());
     if (!person || column == 0)
         return;
-    (column == 1 ? person->name : person->role) = m_table->item(row, column)->text().trimmed().toStdString();
+    (column == 1 ? person->name : person->role) =
+        m_table->item(row, column)->text().trimmed().toStdString();
     if (!m_session.changePerson(*person))
         refresh();
 }

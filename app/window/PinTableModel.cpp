@@ -87,7 +87,8 @@ QVariant PinTableModel::headerData(int section, Qt::Orientation orientation, int
         tr("fit: takes part; check point: only judged; left out: set aside"),
         tr("Length of the residual on the film, at the stated scale"),
         tr("Length of the residual on the ground"),
-        tr("Residual over its own standard error, the larger of the two coordinates; beyond 3.3 or so it is "
+        tr("Residual over its own standard error, the larger of the two coordinates; beyond 3.3 or so it "
+           "is "
            "suspect"),
         tr("Redundancy share, 0 to 1: how far an error here would show in its own residual")};
     if (role == Qt::DisplayRole)
@@ -137,7 +138,8 @@ QVariant PinTableModel::data(const QModelIndex& index, int role) const
         const double w = std::max(std::abs(residual->testEast), std::abs(residual->testNorth));
         const int used = static_cast<int>(
             std::ranges::count_if(m_pins, [](const Pin& each) { return each.use == PinUse::Fit; }));
-        return (w > snoopingLimit(2 * used) ? QStringLiteral("! ") : QString()) + QString::number(w, 'f', 1);
+        return (w > snoopingLimit(2 * used) ? QStringLiteral("! ") : QString()) +
+               QString::number(w, 'f', 1);
     }
     case Redundancy:
         return QString::number(residual->redundancyShare, 'f', 2);

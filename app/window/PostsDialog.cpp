@@ -56,8 +56,8 @@ void PostsSketch::paintEvent(QPaintEvent*)
             bounds |= QRectF(middle - QPointF(m_circle->radiusM, m_circle->radiusM),
                              middle + QPointF(m_circle->radiusM, m_circle->radiusM));
     }
-    const double pxPerM =
-        std::min((width() - 70) / std::max(bounds.width(), 0.2), (height() - 50) / std::max(bounds.height(), 0.2));
+    const double pxPerM = std::min((width() - 70) / std::max(bounds.width(), 0.2),
+                                   (height() - 50) / std::max(bounds.height(), 0.2));
     const auto at = [&](GroundM place) {
         const QPointF offset(place.east - origin.east, -(place.north - origin.north));
         return QPointF(width() / 2.0, height() / 2.0) + (offset - bounds.center()) * pxPerM;
@@ -65,7 +65,8 @@ void PostsSketch::paintEvent(QPaintEvent*)
     painter.setPen(QPen(colours.accent, 1.6, Qt::DashLine));
     if (m_line) {
         const double reach = std::hypot(bounds.width(), bounds.height());
-        const double east = std::sin(m_line->directionRad) * reach, north = std::cos(m_line->directionRad) * reach;
+        const double east = std::sin(m_line->directionRad) * reach,
+                     north = std::cos(m_line->directionRad) * reach;
         painter.drawLine(at({m_line->centroid.east - east, m_line->centroid.north - north}),
                          at({m_line->centroid.east + east, m_line->centroid.north + north}));
     }
@@ -152,7 +153,8 @@ void PostsDialog::align()
     std::vector<AlignedPost> posts;
     for (int i = 0; i < m_list->count(); ++i)
         if (m_list->item(i)->checkState() == Qt::Checked)
-            if (const auto timber = m_session.project().byKey<Timber>(m_list->item(i)->text().toStdString());
+            if (const auto timber =
+                    m_session.project().byKey<Timber>(m_list->item(i)->text().toStdString());
                 timber && timber->position)
                 posts.push_back({timber->number, *timber->position});
     std::optional<LineAlignment> line;

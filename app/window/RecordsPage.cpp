@@ -125,8 +125,8 @@ void RecordsPage::load()
                 m_running = false;
                 m_model->setTable(std::move(table));
                 for (int column = 0; column < m_model->columnCount(); ++column)
-                    m_table->setColumnWidth(column,
-                                            m_table->fontMetrics().averageCharWidth() * (column == 0 ? 14 : 16));
+                    m_table->setColumnWidth(column, m_table->fontMetrics().averageCharWidth() *
+                                                        (column == 0 ? 14 : 16));
                 showCount();
             },
             Qt::QueuedConnection);

@@ -70,12 +70,13 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     setObjectName("page");
     auto* heading = new QLabel(tr("Registers"), this);
     heading->setObjectName("heading");
-    auto* explain = new QLabel(tr("Choose CSV files, or a folder that holds them: people, trenches, pegs, "
-                                  "sheets, drawings, contexts, finds, samples, "
-                                  "timbers, photographs, pins. What each line would change is shown first; "
-                                  "nothing is taken until you say so. Other names of columns are matched by "
-                                  "hand once, and remembered."),
-                               this);
+    auto* explain =
+        new QLabel(tr("Choose CSV files, or a folder that holds them: people, trenches, pegs, "
+                      "sheets, drawings, contexts, finds, samples, "
+                      "timbers, photographs, pins. What each line would change is shown first; "
+                      "nothing is taken until you say so. Other names of columns are matched by "
+                      "hand once, and remembered."),
+                   this);
     explain->setWordWrap(true);
     m_files->field()->setObjectName("registerFiles");
     m_files->field()->setPlaceholderText(
@@ -192,8 +193,9 @@ void RegisterPage::tryThem()
 {
     if (!m_session.isOpen())
         return;
-    Trial trial = answerFromAway<Trial>(this, tr("Trying the registers on a copy"),
-                                        [this, files = chosen()](const Progress&) { return trialOf(files); });
+    Trial trial =
+        answerFromAway<Trial>(this, tr("Trying the registers on a copy"),
+                              [this, files = chosen()](const Progress&) { return trialOf(files); });
     if (!trial.trouble.isEmpty()) {
         m_model->setTable(RegisterTable({}));
         m_summary->setText(trial.trouble);
@@ -221,11 +223,11 @@ bool RegisterPage::askWhy(QString& why)
     QStringList names;
     for (const std::string& name : m_seals)
         names << words(name);
-    why = QInputDialog::getText(
-        this, tr("Signed off"),
-        tr("Taking these registers in changes what is signed off: %1.\nThe seals are broken and it goes back "
-           "to traced. Why?")
-            .arg(names.join(", ")));
+    why = QInputDialog::getText(this, tr("Signed off"),
+                                tr("Taking these registers in changes what is signed off: %1.\nThe seals "
+                                   "are broken and it goes back "
+                                   "to traced. Why?")
+                                    .arg(names.join(", ")));
     return !why.trimmed().isEmpty();
 }
 
@@ -309,7 +311,8 @@ void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
         const std::string file = each.file.filename().string();
         if (!each.report) {
             ++broken;
-            const QString words_ = each.matchable ? each.trouble + tr(" (or match the columns)") : each.trouble;
+            const QString words_ =
+                each.matchable ? each.trouble + tr(" (or match the columns)") : each.trouble;
             lines.add({file, {}, {}, tr("! not read").toStdString(), words_.toStdString()});
             continue;
         }
@@ -329,7 +332,10 @@ void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
     }
     if (!applied)
         for (const std::string& sealed : m_seals)
-            lines.add({{}, {}, {}, tr("! seal").toStdString(),
+            lines.add({{},
+                       {},
+                       {},
+                       tr("! seal").toStdString(),
                        tr("%1 is signed off and would be changed: a reason will be asked for")
                            .arg(words(sealed))
                            .toStdString()});
@@ -338,8 +344,9 @@ void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
     for (const auto& [column, letters] : {std::pair{0, 18}, {1, 7}, {2, 14}, {3, 12}})
         m_lines->setColumnWidth(column, m_lines->fontMetrics().averageCharWidth() * letters);
     if (tried.empty())
-        m_summary->setText(tr("No register was found there. Registers are known by their file names, "
-                              "contexts.csv and the like; name another file to match its columns by hand."));
+        m_summary->setText(
+            tr("No register was found there. Registers are known by their file names, "
+               "contexts.csv and the like; name another file to match its columns by hand."));
     else
         m_summary->setText(tr("<b>%1</b> %2 added, %3 changed, %4 as they are, %5 refused%6.")
                                .arg(applied ? tr("Taken:") : tr("Would be:"))

@@ -20,8 +20,8 @@
 namespace inkpeg {
 namespace {
 
-const QStringList CompassPoints{"",  "N",   "NNE", "NE", "ENE", "E",   "ESE", "SE", "SSE",
-                                "S", "SSW", "SW",  "WSW", "W",  "WNW", "NW",  "NNW"};
+const QStringList CompassPoints{"",  "N",   "NNE", "NE",  "ENE", "E",   "ESE", "SE", "SSE",
+                                "S", "SSW", "SW",  "WSW", "W",   "WNW", "NW",  "NNW"};
 
 enum PinColumn { PegColumn, OnDatumColumn, OwnDatumColumn, LevelColumn, PinColumns };
 
@@ -35,7 +35,8 @@ SectionDialog::SectionDialog(Session& session, QWidget* parent)
 {
     setAttribute(Qt::WA_DeleteOnClose);
     m_line->setObjectName("sectionLine");
-    m_line->setPlaceholderText(tr("straight through its pins; or pegs from A over the bends to B: A; M; B"));
+    m_line->setPlaceholderText(
+        tr("straight through its pins; or pegs from A over the bends to B: A; M; B"));
     m_datum->setObjectName("sectionDatum");
     m_datum->setPlaceholderText(tr("level of the drawn datum line in metres, e.g. 41.50"));
     m_facing->setObjectName("sectionFacing");
@@ -128,8 +129,8 @@ void SectionDialog::showReading(const Drawing& drawing)
     const Result<SectionReading> reading = readSection(m_session.project(), drawing);
     const Palette& colours = inkpeg::palette();
     const auto tell = [this](const QColor& colour, const QString& mark, const QString& what) {
-        m_reads->setText(
-            QString("<span style='color:%1'><b>%2</b> %3</span>").arg(colour.name(), mark, what.toHtmlEscaped()));
+        m_reads->setText(QString("<span style='color:%1'><b>%2</b> %3</span>")
+                             .arg(colour.name(), mark, what.toHtmlEscaped()));
     };
     if (!reading)
         return tell(colours.bad, tr("!"), words(reading.error().message));
@@ -173,7 +174,7 @@ void SectionDialog::showPins(const Drawing& drawing)
         onDatum->setFlags(Qt::ItemIsEnabled | Qt::ItemIsSelectable | Qt::ItemIsUserCheckable);
         onDatum->setCheckState(pin.onDatum ? Qt::Checked : Qt::Unchecked);
         auto* own = new QTableWidgetItem(pin.datumM ? words(fixed(*pin.datumM, 3)) : QString());
-        auto* level = new QTableWidgetItem(pin.onDatum        ? tr("of the datum line")
+        auto* level = new QTableWidgetItem(pin.onDatum          ? tr("of the datum line")
                                            : peg && peg->levelM ? words(fixed(*peg->levelM, 3))
                                                                 : tr("none"));
         level->setFlags(Qt::ItemIsEnabled | Qt::ItemIsSelectable);
@@ -201,10 +202,10 @@ void SectionDialog::keepPin(int row)
             return refuse(words(datum.error().message));
         pin->datumM = *datum;
     }
-    const Result<Change> done =
-        m_session.project().act("section " + drawing->number + ": mark " + pin->peg +
-                                    (pin->onDatum ? " lies on the datum line" : " has the level of its peg"),
-                                [&](Editor& edit) { return edit.put(*pin); });
+    const Result<Change> done = m_session.project().act(
+        "section " + drawing->number + ": mark " + pin->peg +
+            (pin->onDatum ? " lies on the datum line" : " has the level of its peg"),
+        [&](Editor& edit) { return edit.put(*pin); });
     if (!done)
         return refuse(words(done.error().message));
     m_session.refresh();
@@ -226,8 +227,8 @@ void SectionDialog::keep()
     drawing->facing = m_facing->currentText().toStdString();
     Drawing lined = *drawing;
     lined.sectionLine = m_line->text().trimmed().toStdString();
-    const Result<Change> set = setSectionLine(m_session.project(), *drawing, sectionLineNames(lined),
-                                              m_taller->value());
+    const Result<Change> set =
+        setSectionLine(m_session.project(), *drawing, sectionLineNames(lined), m_taller->value());
     if (!set)
         return refuse(words(set.error().message));
     m_session.refresh();

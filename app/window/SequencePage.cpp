@@ -161,9 +161,9 @@ bool SequencePage::exportTo(const QString& file)
         emit m_session.said(tr("%1: the name has to end in .pdf or .svg").arg(file), true);
         return false;
     }
-    const Result<void> written = writeWhole(
-        file.toStdString(),
-        svg ? sequenceSvg(m_view->diagram(), title) : sequencePdf(m_view->diagram(), title));
+    const Result<void> written =
+        writeWhole(file.toStdString(),
+                   svg ? sequenceSvg(m_view->diagram(), title) : sequencePdf(m_view->diagram(), title));
     emit m_session.said(written ? tr("The diagram is in %1").arg(file) : words(written.error().message),
                         !written);
     return static_cast<bool>(written);

@@ -24,10 +24,13 @@ constexpr double LeastPixelsPerMm = 0.25, MostPixelsPerMm = 12;
 SequenceInk screenInk()
 {
     const Palette& colours = inkpeg::palette();
-    return {colours.surface, colours.ink,    colours.faintInk,
-            colours.trench,  colours.bad,
-            {colours.neighbour, colours.faintInk, colours.peg, colours.accent, colours.doubtful,
-             colours.good}};
+    return {
+        colours.surface,
+        colours.ink,
+        colours.faintInk,
+        colours.trench,
+        colours.bad,
+        {colours.neighbour, colours.faintInk, colours.peg, colours.accent, colours.doubtful, colours.good}};
 }
 
 } // namespace
@@ -83,7 +86,8 @@ void SequenceView::zoomBy(double factor, QPointF about)
     m_pixelsPerMm = std::clamp(m_pixelsPerMm * factor, LeastPixelsPerMm, MostPixelsPerMm);
     setBars();
     const QPointF moved = toViewport(held) - about;
-    horizontalScrollBar()->setValue(horizontalScrollBar()->value() + static_cast<int>(std::lround(moved.x())));
+    horizontalScrollBar()->setValue(horizontalScrollBar()->value() +
+                                    static_cast<int>(std::lround(moved.x())));
     verticalScrollBar()->setValue(verticalScrollBar()->value() + static_cast<int>(std::lround(moved.y())));
     viewport()->update();
 }

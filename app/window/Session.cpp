@@ -143,28 +143,12 @@ bool Session::acted(const Result<Change>& change, const QString& what)
 
 bool Session::undo()
 {
-    if (!m_project)
-        return false;
-    const Result<Change> change = m_project->undo();
-    if (!change)
-        return refuse(change.error());
-    rebuild();
-    emit recordsChanged();
-    emit said(sentence(words(change->what)), false); // "Undo: move a vertex"
-    return true;
+    return m_project && tell(m_project->undo()); // "Undo: move a vertex"
 }
 
 bool Session::redo()
 {
-    if (!m_project)
-        return false;
-    const Result<Change> change = m_project->redo();
-    if (!change)
-        return refuse(change.error());
-    rebuild();
-    emit recordsChanged();
-    emit said(sentence(words(change->what)), false);
-    return true;
+    return m_project && tell(m_project->redo()); // "Redo: move a vertex"
 }
 
 void Session::refresh()
@@ -187,8 +171,9 @@ bool Session::waiveMatter(const Matter& matter, const QString& reason)
     Result<Waiver> waiver = waive(matter, m_project->person(), reason.trimmed().toStdString(), now);
     if (!waiver)
         return refuse(waiver.error());
-    return act(tr("set aside: %1").arg(words(matter.words)),
-               [&](Editor& edit) { return edit.put(waiver.value()); }, reason.trimmed());
+    return act(
+        tr("set aside: %1").arg(words(matter.words)),
+        [&](Editor& edit) { return edit.put(waiver.value()); }, reason.trimmed());
 }
 
 bool Session::setScan(const std::filesystem::path& file, bool faceDown)

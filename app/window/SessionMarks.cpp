@@ -75,9 +75,10 @@ bool Session::addPoint(PointKind kind, ScanPx at, const QString& text)
     if (!m_scene.drawing)
         return false;
     if (written.empty())
-        return refuse({ErrorCode::BadInput, kind == PointKind::Note ? "a note needs its text; type it in the field"
-                                                                    : "a " + nameOf(kind) +
-                                                                          " needs its number; type it in the field"});
+        return refuse(
+            {ErrorCode::BadInput, kind == PointKind::Note
+                                      ? "a note needs its text; type it in the field"
+                                      : "a " + nameOf(kind) + " needs its number; type it in the field"});
     DrawnPoint record;
     record.drawing = m_drawing;
     record.kind = kind;
@@ -100,7 +101,8 @@ bool Session::addLine(LineKind kind, const std::vector<ScanPx>& vertices, const 
     record.vertices = vertices;
     if (kind == LineKind::SectionLine && record.label.find('-') == std::string::npos)
         return refuse({ErrorCode::BadInput, "a section line needs the letters of both its ends, e.g. A-B"});
-    return act(tr("draw a line: %1").arg(words(nameOf(kind))), [&](Editor& edit) { return edit.put(record); });
+    return act(tr("draw a line: %1").arg(words(nameOf(kind))),
+               [&](Editor& edit) { return edit.put(record); });
 }
 
 namespace {

@@ -40,8 +40,7 @@ bool Session::addOutline(const QString& context, const std::vector<Part>& parts)
 
 bool Session::moveOutlineVertex(ScanPx from, ScanPx to)
 {
-    return editDrawn(tr("move a vertex"),
-                     [&](DrawnOutlines& all) { return moveVertexOf(all, from, to); });
+    return editDrawn(tr("move a vertex"), [&](DrawnOutlines& all) { return moveVertexOf(all, from, to); });
 }
 
 bool Session::insertOutlineVertex(ScanPx from, ScanPx to, ScanPx at)
@@ -57,8 +56,9 @@ bool Session::removeOutlineVertex(ScanPx at)
 
 bool Session::setOutlineEdgeKind(ScanPx a, ScanPx b, EdgeKind kind)
 {
-    return editDrawn(tr("call an edge %1").arg(words(edgeKindName(kind))),
-                     [&](DrawnOutlines& all) { return setKindOfRun(all, {a, b}, kind); });
+    return editDrawn(tr("call an edge %1").arg(words(edgeKindName(kind))), [&](DrawnOutlines& all) {
+        return setKindOfRun(all, {a, b}, kind);
+    });
 }
 
 bool Session::moveOutlineRun(const Run& run, double columnsPx, double rowsPx)
@@ -90,7 +90,8 @@ bool Session::divideOutline(std::int64_t outline, const std::vector<ScanPx>& lin
 {
     const std::string number = context.trimmed().toStdString();
     if (number.empty())
-        return refuse({ErrorCode::BadInput, "the second piece needs a context number; type it in the field"});
+        return refuse(
+            {ErrorCode::BadInput, "the second piece needs a context number; type it in the field"});
     return editOne(tr("divide an outline, the second piece is context %1").arg(words(number)), outline,
                    [&](DrawnOutlines& all, std::size_t index) {
                        return splitOutline(all, index, line, number, kind);

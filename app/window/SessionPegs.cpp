@@ -35,7 +35,8 @@ bool Session::setModel(Model model, const QString& reason)
         return false;
     QString journalled = words(why);
     if (const ModelComparison* models = comparison(); models && models->recommended)
-        journalled += (why.empty() ? QString() : QString("; ")) + tr("advised: %1").arg(words(models->reason));
+        journalled +=
+            (why.empty() ? QString() : QString("; ")) + tr("advised: %1").arg(words(models->reason));
     return act(
         words(pinningAct(at->number, tr("fitted by %1").arg(words(modelName(model))).toStdString())),
         [&](Editor& edit) {
@@ -92,9 +93,10 @@ bool Session::sharePins()
         return false;
     const std::vector<Pin> shared = pinsToShare(*m_project, m_scene.drawing->record, m_scene.drawing->pins);
     if (shared.empty())
-        return refuse({ErrorCode::NotFound,
-                       "no other drawing of this sheet has pins on this one's part, at its scale, that it has "
-                       "not itself"});
+        return refuse(
+            {ErrorCode::NotFound,
+             "no other drawing of this sheet has pins on this one's part, at its scale, that it has "
+             "not itself"});
     return changePins(tr("%1 pins shared with the sheet's other drawings").arg(shared.size()),
                       [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
                           for (Pin pin : shared) {
@@ -124,8 +126,7 @@ QString Session::proposedPeg(ScanPx mark, std::optional<double> crossDirectionRa
     if (!isOpen() || !m_scene.drawing)
         return {};
     const BoardDrawing& at = *m_scene.drawing;
-    const Result<GroundGuess> guess =
-        GroundGuess::of(*m_project, at.record, at.pins, crossDirectionRad);
+    const Result<GroundGuess> guess = GroundGuess::of(*m_project, at.record, at.pins, crossDirectionRad);
     if (!guess)
         return {}; // without a guess of the place, a proposal would be a lottery
     // More than 20 mm off on film is no proposal but a coincidence.

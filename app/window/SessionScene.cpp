@@ -8,8 +8,8 @@
 #include <set>
 
 #include "app/window/Words.h"
-#include "core/film/Pyramid.h"
 #include "core/checks/UprightTimbers.h"
+#include "core/film/Pyramid.h"
 #include "core/store/DrawingFit.h"
 
 namespace inkpeg {

@@ -37,8 +37,8 @@ bool Session::tell(const Result<Change>& change)
 bool Session::signOff(const ProjectRecords& records, const std::vector<Matter>& open,
                       const std::vector<Subject>& subjects, Stage stage, const QString& reason)
 {
-    return isOpen() &&
-           tell(inkpeg::signOff(*m_project, records, open, subjects, stage, reason.trimmed().toStdString()));
+    return isOpen() && tell(inkpeg::signOff(*m_project, records, open, subjects, stage,
+                                            reason.trimmed().toStdString()));
 }
 
 bool Session::takeSignOffBack(const Subject& subject, const QString& reason)
@@ -62,8 +62,7 @@ bool Session::changePerson(const Person& person)
 bool Session::removePerson(const Person& person)
 {
     const std::vector<SignOff> signOffs = m_project->all<SignOff>();
-    if (std::ranges::any_of(signOffs,
-                            [&](const SignOff& each) { return each.person == person.initials; }))
+    if (std::ranges::any_of(signOffs, [&](const SignOff& each) { return each.person == person.initials; }))
         return refuse({ErrorCode::Conflict, person.initials +
                                                 " has checked or signed something and stays among the "
                                                 "people; undo that first"});

@@ -58,7 +58,8 @@ SignOffCard::SignOffCard(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_heading(new QLabel(this)), m_open(new QLabel(this)),
       m_shows(new QComboBox(this)), m_list(new QTreeWidget(this)), m_history(new QLabel(this)),
       m_reason(new QLineEdit(this)), m_check(new QPushButton(tr("Mark as &checked"), this)),
-      m_sign(new QPushButton(tr("Sign &off"), this)), m_back(new QPushButton(tr("Take &back to traced"), this))
+      m_sign(new QPushButton(tr("Sign &off"), this)),
+      m_back(new QPushButton(tr("Take &back to traced"), this))
 {
     m_heading->setObjectName("subheading");
     m_shows->addItem(tr("this drawing and its contexts"), static_cast<int>(Shows::DrawingAndContexts));
@@ -154,8 +155,9 @@ void SignOffCard::refresh()
         return;
     }
     const std::optional<Drawing> drawing = m_session.drawing();
-    m_heading->setText(drawing ? tr("Drawing %1 · %2").arg(words(drawing->number), stageWord(drawing->stage))
-                               : tr("No drawing at hand"));
+    m_heading->setText(drawing
+                           ? tr("Drawing %1 · %2").arg(words(drawing->number), stageWord(drawing->stage))
+                           : tr("No drawing at hand"));
     std::map<std::pair<std::string, std::string>, SignOff> last;
     for (SignOff& signOff : m_session.project().all<SignOff>())
         last[{signOff.subjectKind, signOff.subject}] = signOff;
@@ -196,8 +198,9 @@ void SignOffCard::addLine(const Subject& subject, Stage stage, const SignOff* la
         bold.setBold(true);
         line->setFont(2, bold);
         line->setForeground(2, inkpeg::palette().bad);
-        line->setToolTip(2, tr("It was changed after %1 signed it; the change has to be checked")
-                                .arg(words(last->person)));
+        line->setToolTip(
+            2,
+            tr("It was changed after %1 signed it; the change has to be checked").arg(words(last->person)));
     } else if (stage == Stage::SignedOff) {
         line->setForeground(2, inkpeg::palette().good);
     }
@@ -225,7 +228,7 @@ void SignOffCard::showSelection()
             lines << historyLine(signOff);
     m_history->setText(subjects.size() > 1 ? tr("%1 chosen").arg(subjects.size())
                        : lines.isEmpty()   ? tr("Nobody has checked it yet.")
-                                           : lines.mid(std::max<qsizetype>(0, lines.size() - 4)).join('\n'));
+                                         : lines.mid(std::max<qsizetype>(0, lines.size() - 4)).join('\n'));
 }
 
 void SignOffCard::setTally(const Tally& tally)
@@ -242,9 +245,8 @@ void SignOffCard::showOpen()
         return;
     }
     std::vector<Matter> here;
-    std::ranges::copy_if(m_matters, std::back_inserter(here), [&](const Matter& matter) {
-        return matter.drawing == drawing->number;
-    });
+    std::ranges::copy_if(m_matters, std::back_inserter(here),
+                         [&](const Matter& matter) { return matter.drawing == drawing->number; });
     const Count count = countOf(here);
     m_open->setText(count.all() == 0 ? tr("Nothing is outstanding on it.")
                                      : tr("Outstanding on it: ■ %1 must, ▲ %2 should, · %3 to note")
@@ -258,11 +260,11 @@ void SignOffCard::sign(Stage stage)
     const std::vector<Subject> subjects = chosen();
     if (subjects.empty() || !m_session.canWrite())
         return;
-    const Result<CheckWork> work = answerFromAway<Result<CheckWork>>(
-        this, tr("Going through everything that is outstanding"),
-        [file = m_session.project().file()](const Progress& progress) {
-            return checkEverything(file, progress);
-        });
+    const Result<CheckWork> work =
+        answerFromAway<Result<CheckWork>>(this, tr("Going through everything that is outstanding"),
+                                          [file = m_session.project().file()](const Progress& progress) {
+                                              return checkEverything(file, progress);
+                                          });
     if (!work) {
         emit m_session.said(words(work.error().message), true);
         return;

@@ -19,9 +19,10 @@ namespace inkpeg {
 
 TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)),
-      m_state(new QLabel(this)), m_record(new QLabel(this)), m_next(new QPushButton(tr("Next outline… (N)"), this)),
-      m_kind(new QComboBox(this)), m_outlines(new QListWidget(this)), m_figures(new QLabel(this)),
-      m_undrawn(new QListWidget(this)), m_undrawnCaption(new QLabel(this))
+      m_state(new QLabel(this)), m_record(new QLabel(this)),
+      m_next(new QPushButton(tr("Next outline… (N)"), this)), m_kind(new QComboBox(this)),
+      m_outlines(new QListWidget(this)), m_figures(new QLabel(this)), m_undrawn(new QListWidget(this)),
+      m_undrawnCaption(new QLabel(this))
 {
     m_heading->setObjectName("subheading");
     m_heading->setWordWrap(true);

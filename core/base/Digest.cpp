@@ -16,7 +16,8 @@ class Digester {
 public:
     explicit Digester(DigestKind kind) : m_context(EVP_MD_CTX_new(), &EVP_MD_CTX_free)
     {
-        EVP_DigestInit_ex(m_context.get(), kind == DigestKind::Sha256 ? EVP_sha256() : EVP_sha512(), nullptr);
+        EVP_DigestInit_ex(m_context.get(), kind == DigestKind::Sha256 ? EVP_sha256() : EVP_sha512(),
+                          nullptr);
     }
 
     void add(const char* bytes, std::size_t count) { EVP_DigestUpdate(m_context.get(), bytes, count); }

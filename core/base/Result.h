@@ -37,7 +37,7 @@ struct Error {
 /// Short word for an error code, e.g. "bad input"; used in JSON output and in the journal.
 std::string errorCodeName(ErrorCode code);
 
-template <typename T>
+template<typename T>
 class [[nodiscard]] Result {
 public:
     Result(T value) : m_held(std::in_place_index<0>, std::move(value)) {}
@@ -76,7 +76,7 @@ private:
 };
 
 /// Done, or an error.
-template <>
+template<>
 class [[nodiscard]] Result<void> {
 public:
     Result() = default;

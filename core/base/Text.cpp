@@ -11,8 +11,8 @@ namespace inkpeg {
 std::string fixed(double value, int decimals)
 {
     std::array<char, 400> buffer{};
-    const auto end = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed,
-                                   decimals);
+    const auto end = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value,
+                                   std::chars_format::fixed, decimals);
     std::string text(buffer.data(), end.ptr);
     if (text.starts_with('-') && text.find_first_not_of("-0.") == std::string::npos)
         text.erase(0, 1);
@@ -28,7 +28,7 @@ std::string exact(double value)
 
 namespace {
 
-template <typename Number>
+template<typename Number>
 std::optional<Number> parseWhole(std::string_view text, Number value)
 {
     text = trimmed(text);
@@ -48,7 +48,10 @@ std::optional<double> parseNumber(std::string_view text)
     return value && std::isfinite(*value) ? value : std::nullopt;
 }
 
-std::optional<long long> parseWhole(std::string_view text) { return parseWhole(text, 0LL); }
+std::optional<long long> parseWhole(std::string_view text)
+{
+    return parseWhole(text, 0LL);
+}
 
 std::string_view trimmed(std::string_view text)
 {
@@ -74,9 +77,11 @@ bool isUtf8(std::string_view text)
     std::size_t i = 0;
     while (i < text.size()) {
         const std::uint8_t lead = byteAt(i);
-        const std::size_t length = lead < 0x80 ? 1 : lead >= 0xC2 && lead < 0xE0 ? 2 : lead >= 0xE0 && lead < 0xF0 ? 3
-            : lead >= 0xF0 && lead < 0xF5                                        ? 4
-                                                                                 : 0;
+        const std::size_t length = lead < 0x80                   ? 1
+                                   : lead >= 0xC2 && lead < 0xE0 ? 2
+                                   : lead >= 0xE0 && lead < 0xF0 ? 3
+                                   : lead >= 0xF0 && lead < 0xF5 ? 4
+                                                                 : 0;
         if (length == 0 || i + length > text.size())
             return false;
         for (std::size_t k = 1; k < length; ++k)
@@ -85,8 +90,8 @@ bool isUtf8(std::string_view text)
         if (length > 1) {
             // Overlong forms, surrogates and values past U+10FFFF show in the second byte.
             const std::uint8_t second = byteAt(i + 1);
-            if ((lead == 0xE0 && second < 0xA0) || (lead == 0xED && second > 0x9F) || (lead == 0xF0 && second < 0x90)
-                || (lead == 0xF4 && second > 0x8F))
+            if ((lead == 0xE0 && second < 0xA0) || (lead == 0xED && second > 0x9F) ||
+                (lead == 0xF0 && second < 0x90) || (lead == 0xF4 && second > 0x8F))
                 return false;
         }
         i += length;

@@ -7,7 +7,8 @@
 
 namespace inkpeg {
 
-/// Position in a scan, in pixels: column to the right, row down; the centre of the first pixel is (0.5, 0.5).
+/// Position in a scan, in pixels: column to the right, row down; the centre of the first pixel is (0.5,
+/// 0.5).
 struct ScanPx {
     double column = 0;
     double row = 0;
@@ -29,16 +30,25 @@ struct GroundM {
     bool operator==(const GroundM&) const = default;
 };
 
-inline double distance(ScanPx a, ScanPx b) { return std::hypot(a.column - b.column, a.row - b.row); }
-inline double distance(FilmMm a, FilmMm b) { return std::hypot(a.x - b.x, a.y - b.y); }
-inline double distance(GroundM a, GroundM b) { return std::hypot(a.east - b.east, a.north - b.north); }
+inline double distance(ScanPx a, ScanPx b)
+{
+    return std::hypot(a.column - b.column, a.row - b.row);
+}
+inline double distance(FilmMm a, FilmMm b)
+{
+    return std::hypot(a.x - b.x, a.y - b.y);
+}
+inline double distance(GroundM a, GroundM b)
+{
+    return std::hypot(a.east - b.east, a.north - b.north);
+}
 
 inline constexpr double MillimetresPerInch = 25.4;
 
 /// How a scan's pixels lie on the film: resolution in each direction, and whether the film lay face down.
 ///
-/// A sheet scanned face down is mirrored: its x runs against the columns, so that film coordinates read as drawn.
-/// Shape: widthPx, heightPx >= 1; dpi > 0.
+/// A sheet scanned face down is mirrored: its x runs against the columns, so that film coordinates read as
+/// drawn. Shape: widthPx, heightPx >= 1; dpi > 0.
 struct FilmFrame {
     double widthPx = 1;
     double heightPx = 1;
@@ -60,7 +70,13 @@ struct FilmFrame {
 };
 
 /// A length on the film in mm, of a length on the ground in metres, at 1 : scaleDenominator; and back.
-inline double filmMmFromGroundM(double metres, double scaleDenominator) { return metres * 1000.0 / scaleDenominator; }
-inline double groundMFromFilmMm(double mm, double scaleDenominator) { return mm * scaleDenominator / 1000.0; }
+inline double filmMmFromGroundM(double metres, double scaleDenominator)
+{
+    return metres * 1000.0 / scaleDenominator;
+}
+inline double groundMFromFilmMm(double mm, double scaleDenominator)
+{
+    return mm * scaleDenominator / 1000.0;
+}
 
 } // namespace inkpeg

@@ -92,8 +92,8 @@ const Check Table[] = {
     {"level book does not close", Must,
      "A level book miscloses beyond its tolerance, disagrees with itself, or cannot be reduced.",
      checkLevelBooks},
-    {"timber length against levels", Should,
-     "A timber's length is not what its top, bottom and lean give.", checkTimberLengths},
+    {"timber length against levels", Should, "A timber's length is not what its top, bottom and lean give.",
+     checkTimberLengths},
     {"levels disagree", Must, "A record has another level than the level book gives its point.",
      checkLevelsAgainstBook},
 

@@ -335,7 +335,8 @@ std::vector<std::size_t> layersOf(std::size_t nodes, std::span<const LayeredEdge
         layer[*node] = lowest;
     }
     if (nodes > 0)
-        for (const std::size_t top = *std::min_element(layer.begin(), layer.end()); std::size_t& each : layer)
+        for (const std::size_t top = *std::min_element(layer.begin(), layer.end());
+             std::size_t & each : layer)
             each -= top; // those at the top may all have moved down
     return layer;
 }

@@ -131,11 +131,11 @@ bool LevelUse::disagrees() const
 
 std::string LevelUse::inWords() const
 {
-    const std::string whose = levelTargetName(target) +
-                              (target == LevelTarget::Datum || target == LevelTarget::SpotLevel ? " of " : " ") +
-                              number;
-    const std::string levelled = fixed(reducedM, 3) + " m by level book " + book +
-                                 (point == number ? "" : " (point " + point + ")");
+    const std::string whose =
+        levelTargetName(target) +
+        (target == LevelTarget::Datum || target == LevelTarget::SpotLevel ? " of " : " ") + number;
+    const std::string levelled =
+        fixed(reducedM, 3) + " m by level book " + book + (point == number ? "" : " (point " + point + ")");
     if (!heldM)
         return whose + " has no level; it is " + levelled;
     return whose + " is " + fixed(*heldM, 3) + " m, but " + levelled + ": " +

@@ -61,8 +61,8 @@ std::optional<double> sideAt(const RingOnGround& ring, double levelM, bool left)
         if (std::min(a.north, b.north) > levelM || std::max(a.north, b.north) < levelM)
             continue;
         const double share = a.north == b.north ? 0 : (levelM - a.north) / (b.north - a.north);
-        for (const double at : {a.east + share * (b.east - a.east), a.north == b.north ? b.east : a.east +
-                                                                        share * (b.east - a.east)})
+        for (const double at : {a.east + share * (b.east - a.east),
+                                a.north == b.north ? b.east : a.east + share * (b.east - a.east)})
             side = !side ? at : left ? std::min(*side, at) : std::max(*side, at);
     }
     return side;
@@ -75,7 +75,8 @@ std::vector<Crossing> crossingsOf(const PartOnGround& part, const Part& drawn, c
     const auto addRing = [&](const RingOnGround& ring, const std::vector<EdgeKind>& kinds) {
         for (std::size_t leg = 0; leg + 1 < frame.nails().size(); ++leg) {
             const GroundM a = frame.nails()[leg].position, b = frame.nails()[leg + 1].position;
-            const double east = b.east - a.east, north = b.north - a.north, length = std::hypot(east, north);
+            const double east = b.east - a.east, north = b.north - a.north,
+                         length = std::hypot(east, north);
             for (std::size_t i = 0; i < ring.size(); ++i) {
                 const GroundM p = ring[i], q = ring[(i + 1) % ring.size()];
                 const double edgeEast = q.east - p.east, edgeNorth = q.north - p.north;
@@ -109,8 +110,8 @@ std::vector<Crossing> crossingsOf(const PartOnGround& part, const Part& drawn, c
 }
 
 /// The two ends of an area along the line; an end at an edge that says nothing of the context is left out.
-/// A cut ends where it is widest, for that is the edge a plan shows of it. What fills or covers is shown as it
-/// was at some level: the one written beside it on the plan, or else any of its own.
+/// A cut ends where it is widest, for that is the edge a plan shows of it. What fills or covers is shown as
+/// it was at some level: the one written beside it on the plan, or else any of its own.
 std::vector<End> endsOf(const FaceArea& area, const std::optional<double>& planLevelM)
 {
     const RingOnGround& ring = area.part->outer;
@@ -146,9 +147,8 @@ std::vector<End> endsOf(const FaceArea& area, const std::optional<double>& planL
 }
 
 /// Pairs ends and crossings of the same sense, nearest first; each is used once.
-std::vector<std::pair<const End*, const Crossing*>> paired(const std::vector<End>& ends,
-                                                           const std::vector<Crossing>& crossings,
-                                                           double furthestM)
+std::vector<std::pair<const End*, const Crossing*>>
+paired(const std::vector<End>& ends, const std::vector<Crossing>& crossings, double furthestM)
 {
     struct Pair {
         double apartM;
@@ -220,7 +220,8 @@ private:
             for (const auto& [end, crossing] : paired(ends, crossings, m_settings.sameEdgeM))
                 m_found.edges.push_back(
                     {outline.context, plan->second->number, face.drawing().number, face.drawing().id,
-                     crossing->alongM, end->nearestTo(crossing->alongM), planErrorM / crossing->sine, sectionErrorM,
+                     crossing->alongM, end->nearestTo(crossing->alongM), planErrorM / crossing->sine,
+                     sectionErrorM,
                      end->kind == EdgeKind::Uncertain || crossing->kind == EdgeKind::Uncertain,
                      crossing->ground});
         }
@@ -359,17 +360,17 @@ private:
                 found.depthM = *surface - *placed.levelM;
             const FaceArea* shown = face.at(foot.alongM, *placed.levelM);
             found.shown = shown ? shown->context : std::string();
-            found.errorM = std::hypot(placed.standardErrorM, shown ? shown->errorM
-                                                                   : face.areas().front().errorM);
+            found.errorM =
+                std::hypot(placed.standardErrorM, shown ? shown->errorM : face.areas().front().errorM);
             const auto away = face.distanceTo(found.context, foot.alongM, *placed.levelM);
             found.awayM = away.value_or(0);
             // What lies off the face may lie in another context than the face shows: the edge's course
             // between is not known, so the offset counts as one sigma.
             const double allowedM = TwoSigma * std::hypot(found.errorM, std::abs(foot.offsetM));
-            found.verdict = !away                                          ? FaceVerdict::NotShown
-                            : *away == 0                                   ? FaceVerdict::Agrees
-                            : *away <= allowedM                            ? FaceVerdict::NearEdge
-                                                                           : FaceVerdict::Elsewhere;
+            found.verdict = !away               ? FaceVerdict::NotShown
+                            : *away == 0        ? FaceVerdict::Agrees
+                            : *away <= allowedM ? FaceVerdict::NearEdge
+                                                : FaceVerdict::Elsewhere;
             m_found.placed.push_back(std::move(found));
         }
     }
@@ -395,10 +396,10 @@ bool EdgeMisfit::beyond() const
 std::string EdgeMisfit::inWords() const
 {
     return "the edge of context " + context + " lies at " + fixed(planAlongM, 3) + " m along section " +
-           section + " on plan " + plan + " and at " + fixed(sectionAlongM, 3) + " m on the section: " +
-           millimetres(std::abs(misfitM())) + " apart, two sigma are " + millimetres(allowedM()) +
-           " (plan " + millimetres(planErrorM) + ", section " + millimetres(sectionErrorM) + ")" +
-           (uncertain ? "; an uncertain edge" : "");
+           section + " on plan " + plan + " and at " + fixed(sectionAlongM, 3) +
+           " m on the section: " + millimetres(std::abs(misfitM())) + " apart, two sigma are " +
+           millimetres(allowedM()) + " (plan " + millimetres(planErrorM) + ", section " +
+           millimetres(sectionErrorM) + ")" + (uncertain ? "; an uncertain edge" : "");
 }
 
 double LevelMisfit::allowedM() const
@@ -436,7 +437,8 @@ std::string PlacedOnFace::inWords() const
     words += shown.empty() ? ": nothing is drawn there" : ": the face shows context " + shown;
     words += ", the register says " + (context.empty() ? std::string("none") : context);
     if (verdict == FaceVerdict::NearEdge || verdict == FaceVerdict::Elsewhere)
-        words += ", whose edge is " + millimetres(awayM) + " away (standard error " + millimetres(errorM) + ")";
+        words +=
+            ", whose edge is " + millimetres(awayM) + " away (standard error " + millimetres(errorM) + ")";
     return words;
 }
 
@@ -472,8 +474,8 @@ std::vector<ColumnLayer> columnAt(const ProjectRecords& records, const std::stri
                 layers.back().depthToBottomM = *surface - bounds[i + 1];
                 continue;
             }
-            layers.push_back({shown->context, bounds[i], bounds[i + 1], *surface - bounds[i],
-                              *surface - bounds[i + 1]});
+            layers.push_back(
+                {shown->context, bounds[i], bounds[i + 1], *surface - bounds[i], *surface - bounds[i + 1]});
         }
         break;
     }

@@ -48,7 +48,7 @@ struct LevelMisfit {
     std::int64_t sectionId = 0;
     double alongM = 0, offsetM = 0; ///< offset: left of the line positive
     double writtenM = 0, faceM = 0;
-    bool base = false; ///< held against the base of a cut and not its top
+    bool base = false;        ///< held against the base of a cut and not its top
     double writtenErrorM = 0; ///< one sigma: rounding as written, and the slope of the face over the place
     double sectionErrorM = 0;
     GroundM ground;
@@ -86,7 +86,7 @@ struct PlacedOnFace {
 /// One context of a column through a face, from the surface down.
 struct ColumnLayer {
     std::string context;
-    double topM = 0, bottomM = 0;             ///< levels
+    double topM = 0, bottomM = 0;               ///< levels
     double depthToTopM = 0, depthToBottomM = 0; ///< below the surface of the face
 };
 
@@ -98,8 +98,8 @@ struct PlanAgainstSection {
 };
 
 /// Drawings whose pins are out of tolerance take no part: their places cannot be judged.
-/// Only certain and uncertain edges count; what ends at a limit of excavation or is truncated says nothing of
-/// where the context ends. Source of the error terms: docs/maths.md, Sections.
+/// Only certain and uncertain edges count; what ends at a limit of excavation or is truncated says nothing
+/// of where the context ends. Source of the error terms: docs/maths.md, Sections.
 PlanAgainstSection comparePlansAndSections(const ProjectRecords& records,
                                            const CompareSettings& settings = {});
 

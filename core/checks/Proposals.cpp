@@ -23,9 +23,8 @@ std::vector<Proposal> proposalsOf(std::span<const Placed> placed, std::span<cons
     std::vector<Proposal> proposals;
     for (std::size_t i = 0; i < placed.size(); ++i) {
         const Link& link = links[i];
-        const bool mayBeWrong =
-            link.verdict == LinkVerdict::Disagree ||
-            (link.verdict == LinkVerdict::NoOutline && placed[i].context.empty());
+        const bool mayBeWrong = link.verdict == LinkVerdict::Disagree ||
+                                (link.verdict == LinkVerdict::NoOutline && placed[i].context.empty());
         if (!mayBeWrong || !link.alternative || link.alternative->probability < SurelyWithin)
             continue;
         Proposal proposal{placed[i].kind,

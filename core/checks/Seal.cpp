@@ -277,8 +277,7 @@ Result<void> SigningRules::may(const SigningIntent& intent) const
     // Contexts have no scanning and pinning of their own: they may be checked as soon as they are recorded.
     if (intent.stage == Stage::SignedOff && stage->second < Stage::Checked)
         return refuse("it has to be checked before it is signed off");
-    if (intent.stage == Stage::Checked && intent.subjectKind == "drawing" &&
-        stage->second < Stage::Traced)
+    if (intent.stage == Stage::Checked && intent.subjectKind == "drawing" && stage->second < Stage::Traced)
         return refuse("it has to be traced before it is checked");
     if (m_makers.of(intent.subjectKind, intent.subject).contains(intent.person))
         return refuse(intent.person + " drew, recorded or traced it; somebody else has to check it");

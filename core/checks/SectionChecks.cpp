@@ -25,7 +25,8 @@ void checkSectionFacing(Evidence& evidence, Report& report)
                      !facing ? facing.error().message
                      : *facing == FacingVerdict::Reversed
                          ? "section " + drawing.number + " is recorded as facing " + drawing.facing +
-                               ", but reads as one that faces " + faces + ": it is reversed, or its film was "
+                               ", but reads as one that faces " + faces +
+                               ": it is reversed, or its film was "
                                "scanned face down"
                          : "section " + drawing.number + " is recorded as facing " + drawing.facing +
                                ", but its line faces " + faces,
@@ -38,10 +39,10 @@ void checkPlanAndSectionEdges(Evidence& evidence, Report& report)
     for (const EdgeMisfit& edge : evidence.planAgainstSection().edges) {
         if (!edge.beyond())
             continue;
-        Matter& matter = report.add("outline", edge.plan + " / " + edge.section + " / " + edge.context,
-                                    edge.inWords(),
-                                    "Look at the pins of both drawings, then at both outlines, and which "
-                                    "nail the section was measured from.");
+        Matter& matter =
+            report.add("outline", edge.plan + " / " + edge.section + " / " + edge.context, edge.inWords(),
+                       "Look at the pins of both drawings, then at both outlines, and which "
+                       "nail the section was measured from.");
         matter.drawing = edge.section;
         matter.ground = edge.ground;
         if (const Drawing* section = evidence.drawing(edge.sectionId)) {
@@ -56,9 +57,9 @@ void checkLevelsOnFace(Evidence& evidence, Report& report)
     for (const LevelMisfit& level : evidence.planAgainstSection().levels) {
         if (!level.beyond())
             continue;
-        Matter& matter =
-            report.add("drawing", level.plan + " / " + level.section + " / " + fixed(level.writtenM, 2),
-                       level.inWords(), "Look at the level book, the datum of the section and its outline.");
+        Matter& matter = report.add(
+            "drawing", level.plan + " / " + level.section + " / " + fixed(level.writtenM, 2),
+            level.inWords(), "Look at the level book, the datum of the section and its outline.");
         matter.drawing = level.section;
         matter.ground = level.ground;
         if (const Drawing* section = evidence.drawing(level.sectionId))
@@ -99,14 +100,13 @@ void checkTimberLengths(Evidence& evidence, Report& report)
 {
     for (const Timber& timber : evidence.records.timbers) {
         const Result<UprightTimber> stands = standing(timber);
-        if (!stands || !stands->lengthMisfitM ||
-            std::abs(*stands->lengthMisfitM) <= TimberLengthToleranceM)
+        if (!stands || !stands->lengthMisfitM || std::abs(*stands->lengthMisfitM) <= TimberLengthToleranceM)
             continue;
-        Matter& matter = report.add("timber", timber.number,
-                                    "timber " + timber.number + " is recorded as " +
-                                        fixed(*timber.lengthM, 2) + " m long, its levels and lean give " +
-                                        fixed(stands->lengthM, 2) + " m",
-                                    "Measure it again, or correct its levels or its lean.");
+        Matter& matter =
+            report.add("timber", timber.number,
+                       "timber " + timber.number + " is recorded as " + fixed(*timber.lengthM, 2) +
+                           " m long, its levels and lean give " + fixed(stands->lengthM, 2) + " m",
+                       "Measure it again, or correct its levels or its lean.");
         matter.trench = timber.trench;
         matter.ground = timber.position;
     }

@@ -286,8 +286,11 @@ private:
                  const std::vector<DiagramPoint>& bends)
     {
         const Step& step = m_sequence.steps[m_drawn.steps[edge]];
-        DiagramLine line{step.later, step.earlier, m_setOf[step.later] == m_setOf[step.earlier],
-                         m_drawn.turned[edge], {}};
+        DiagramLine line{step.later,
+                         step.earlier,
+                         m_setOf[step.later] == m_setOf[step.earlier],
+                         m_drawn.turned[edge],
+                         {}};
         const DiagramUnit& above = m_diagram.units[upper];
         const DiagramUnit& below = m_diagram.units[lower];
         line.points.push_back({above.middle().xMm, above.topMm + above.heightMm});

@@ -72,8 +72,7 @@ SequenceDiagram drawSequence(std::span<const Context> contexts, std::span<const 
                              const SequenceSettings& settings = {});
 
 /// The same, watched. Errors: Cancelled.
-Result<SequenceDiagram> drawSequence(std::span<const Context> contexts,
-                                     std::span<const Relation> relations,
+Result<SequenceDiagram> drawSequence(std::span<const Context> contexts, std::span<const Relation> relations,
                                      const SequenceSettings& settings, const Progress& progress);
 
 } // namespace inkpeg

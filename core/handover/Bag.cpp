@@ -139,9 +139,10 @@ std::string bagInfo(const ProjectFacts& facts, const std::string& content, const
             value.begin(), value.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
         return value.empty() ? std::string() : std::string(label) + ": " + value + "\n";
     };
-    return line("Source-Organization", facts.depositor) + line("External-Identifier", facts.siteCode) + line("External-Description", facts.title) +
-           line("Rights", facts.rights) + line("Bag-Software-Agent", "Inkpeg") +
-           line("Bag-Content", content) + line("Bagging-Date", at.substr(0, 10)) +
+    return line("Source-Organization", facts.depositor) + line("External-Identifier", facts.siteCode) +
+           line("External-Description", facts.title) + line("Rights", facts.rights) +
+           line("Bag-Software-Agent", "Inkpeg") + line("Bag-Content", content) +
+           line("Bagging-Date", at.substr(0, 10)) +
            line("Payload-Oxum", std::to_string(bytes) + "." + std::to_string(files));
 }
 
@@ -158,10 +159,11 @@ Result<BagReport> closeBag(const Project& project, const fs::path& bag)
     const Result<std::string> manifest = manifestOf(bag, *payload);
     if (!manifest)
         return manifest.error();
-    for (const auto& [name, bytes] : {std::pair<std::string, std::string>{MarkFile, Declaration},
-                                      {"bag-info.txt", bagInfo(project.facts(), contentOf(bag), handOverTime(project),
-                                                               report.payloadBytes, report.payloadFiles)},
-                                      {"manifest-sha512.txt", *manifest}})
+    for (const auto& [name, bytes] :
+         {std::pair<std::string, std::string>{MarkFile, Declaration},
+          {"bag-info.txt", bagInfo(project.facts(), contentOf(bag), handOverTime(project),
+                                   report.payloadBytes, report.payloadFiles)},
+          {"manifest-sha512.txt", *manifest}})
         if (const Result<void> written = writeFile(bag / name, bytes); !written)
             return written.error();
     const Result<std::string> tags = manifestOf(bag, {"bag-info.txt", MarkFile, "manifest-sha512.txt"});
@@ -203,7 +205,8 @@ Result<void> writeMetadata(const Project& project, const HandOverReport& geodata
                 record.formats.push_back(format);
     const Result<LongitudeLatitude> toLonLat = LongitudeLatitude::from(facts.crs, geodata.corners);
     for (const GroundM corner : geodata.corners)
-        if (const Result<LonLat> at = toLonLat ? toLonLat->at(corner) : Result<LonLat>(toLonLat.error()); at)
+        if (const Result<LonLat> at = toLonLat ? toLonLat->at(corner) : Result<LonLat>(toLonLat.error());
+            at)
             record.corners.push_back(*at);
     return writeFile(folder / "iso-19139.xml", isoMetadataXml(record));
 }
@@ -247,12 +250,13 @@ Result<BagReport> writeBag(const Project& project, const fs::path& folder, const
 {
     const ProjectFacts facts = project.facts();
     if (facts.rights.empty() || facts.depositor.empty())
-        return Error{ErrorCode::BadInput,
-                     std::string("a bag states its rights and its depositor, and the project does not know ") +
-                         (facts.rights.empty() && facts.depositor.empty() ? "either"
-                          : facts.rights.empty()                          ? "the rights"
-                                                                          : "the depositor") +
-                         "; give them once, they are kept in the project"};
+        return Error{
+            ErrorCode::BadInput,
+            std::string("a bag states its rights and its depositor, and the project does not know ") +
+                (facts.rights.empty() && facts.depositor.empty() ? "either"
+                 : facts.rights.empty()                          ? "the rights"
+                                                                 : "the depositor") +
+                "; give them once, they are kept in the project"};
     Result<StagedFolder> staged = StagedFolder::beside(folder, settings.replace, MarkFile);
     if (!staged)
         return staged.error();

@@ -64,8 +64,8 @@ Result<BagReport> verifyBag(const std::filesystem::path& folder, const Progress&
 /// is the registered one, and every record and geometry reads back equal in every format and, if given, in
 /// `project`. A bag of another make gives an empty report. Errors: as holdGeodata; BadInput (something that
 /// is missing).
-Result<ReadBackReport> verifyBagContent(const std::filesystem::path& folder, const Project* project = nullptr,
-                                        const Progress& progress = {});
+Result<ReadBackReport> verifyBagContent(const std::filesystem::path& folder,
+                                        const Project* project = nullptr, const Progress& progress = {});
 
 /// A path as manifests write it: LF, CR and per cent sign encoded, nothing else (RFC 8493, 2.1.3); and
 /// back.

@@ -92,20 +92,23 @@ GatherSettings settingsOf(const fs::path& geodata)
 
 } // namespace
 
-Result<ReadBackReport> verifyBagContent(const fs::path& folder, const Project* project, const Progress& progress)
+Result<ReadBackReport> verifyBagContent(const fs::path& folder, const Project* project,
+                                        const Progress& progress)
 {
     const fs::path data = folder / "data";
     const Result<std::string> info = readFile(folder / "bag-info.txt");
     const std::vector<std::string> stated = info ? statedContent(*info) : std::vector<std::string>();
     for (const std::string& name : stated)
         if (!fs::is_directory(data / name))
-            return bad("bag-info.txt says that the bag holds " + name + ", and data/" + name + " is not there");
+            return bad("bag-info.txt says that the bag holds " + name + ", and data/" + name +
+                       " is not there");
     if (!fs::exists(data / "geodata" / "hand-over.json")) {
         if (!stated.empty())
             return bad("data/geodata/hand-over.json is not there");
         ReadBackReport none;
-        none.remarks.push_back("the bag was not made by this program: its files are whole, what they say was "
-                               "not compared");
+        none.remarks.push_back(
+            "the bag was not made by this program: its files are whole, what they say was "
+            "not compared");
         return none;
     }
     if (std::find(stated.begin(), stated.end(), "scans") != stated.end())

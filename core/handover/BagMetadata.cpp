@@ -25,14 +25,12 @@ std::string dublinCoreXml(const ProjectFacts& facts, const std::string& at)
            element("identifier", facts.siteCode) + element("creator", facts.depositor) +
            element("date", at.substr(0, 10)) + element("type", "Dataset") +
            element("format", "application/geopackage+sqlite3") + element("format", "application/geo+json") +
-           element("format", "text/csv") +
-           element("language", "en") +
+           element("format", "text/csv") + element("language", "en") +
            element("description", "Excavation drawings on film, scanned, tied to surveyed control and "
                                   "traced; with registers and stated standard errors.") +
            element("source", "Drawing film of " + facts.siteCode) +
            element("coverage", "Coordinates in " + facts.crs) + element("rights", facts.rights) +
-           element("publisher", facts.depositor) +
-           "</metadata>\n";
+           element("publisher", facts.depositor) + "</metadata>\n";
 }
 
 std::string bagReadMe(const ProjectFacts& facts, const std::string& at,
@@ -55,7 +53,8 @@ std::string bagReadMe(const ProjectFacts& facts, const std::string& at,
         "  plans/     print-ready plans and sections (PDF, SVG), where asked for\n"
         "  reports/   how each drawing was tied to the ground, and how well; finds, checks, sign-offs\n"
         "  metadata/  Dublin Core (ISO 15836) and ISO 19115 in the encoding of ISO/TS 19139\n\n"
-        "A cell of a CSV file that a spreadsheet would run as a formula has an apostrophe in front; it is no "
+        "A cell of a CSV file that a spreadsheet would run as a formula has an apostrophe in front; it is "
+        "no "
         "part of the text.\n\nRemarks\n";
     for (const std::string& remark : remarks)
         text += "  - " + remark + "\n";

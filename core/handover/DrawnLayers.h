@@ -73,7 +73,7 @@ struct SectionLineRow {
     std::string drawing, trench, facing;
     std::optional<double> datumM;
     GroundM from, to;
-    double fromM = 0, toM = 0; ///< distances along the line
+    double fromM = 0, toM = 0;      ///< distances along the line
     std::vector<GroundM> line = {}; ///< from `from` over the bends to `to`
 };
 

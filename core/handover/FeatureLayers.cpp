@@ -45,8 +45,8 @@ void addSectionLine(const DrawingRow& row, const std::vector<ControlPoint>& pins
     }
     const double datumM = row.ground->section->datumM();
     std::vector<GroundM> line;
-    for (const SpacePoint& place : row.ground->section->toSpace(
-             std::vector<SectionPoint>{{fromM, datumM}, {toM, datumM}}, false))
+    for (const SpacePoint& place :
+         row.ground->section->toSpace(std::vector<SectionPoint>{{fromM, datumM}, {toM, datumM}}, false))
         line.push_back({place.eastM, place.northM});
     work.sectionLines.push_back({row.drawing.number, row.drawing.trench, row.drawing.facing,
                                  row.drawing.datumM, line.front(), line.back(), fromM, toM, line});

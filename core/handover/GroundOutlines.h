@@ -9,8 +9,8 @@
 #include <vector>
 
 #include "core/base/Units.h"
-#include "core/store/PositionError.h"
 #include "core/outline/Outline.h"
+#include "core/store/PositionError.h"
 
 namespace inkpeg {
 

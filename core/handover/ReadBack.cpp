@@ -107,7 +107,8 @@ Result<FieldValue> valueOf(const std::string& cell, FieldType type, const fs::pa
     if (cell.empty())
         return FieldValue();
     const auto refused = [&](const char* what) {
-        return bad(file, "line " + std::to_string(line) + ", " + field + ": \"" + cell + "\" is no " + what);
+        return bad(file,
+                   "line " + std::to_string(line) + ", " + field + ": \"" + cell + "\" is no " + what);
     };
     if (type == FieldType::Text)
         return FieldValue(cellAsMeant(cell));
@@ -181,8 +182,9 @@ Result<std::vector<LayerSchema>> schemasOfDictionary(const fs::path& dictionary)
                                : type == "line"         ? GeometryKind::Line
                                : type == "multipolygon" ? GeometryKind::Polygons
                                                         : GeometryKind::None,
-                               layer.starts_with("section_") && layer != "section_lines" ? LayerSpace::Section
-                                                                                         : LayerSpace::Ground,
+                               layer.starts_with("section_") && layer != "section_lines"
+                                   ? LayerSpace::Section
+                                   : LayerSpace::Ground,
                                row.fields[4],
                                {}});
         else if (type == "text" || type == "whole number" || type == "number")
@@ -255,7 +257,8 @@ Result<ReadLayer> readCsvLayer(const fs::path& file, const LayerSchema& schema)
         if (places) {
             feature.geometry = flatOf(row.fields[*places]);
             if (feature.geometry.places.empty() && !row.fields[*places].empty())
-                return bad(file, "line " + std::to_string(row.line) + ": geometry_wkt is no well-known text");
+                return bad(file,
+                           "line " + std::to_string(row.line) + ": geometry_wkt is no well-known text");
         }
         read.features.push_back(std::move(feature));
     }

@@ -2,7 +2,8 @@
 // Reads handed-over geodata again and holds the formats against each other, record by record.
 //
 //   const Result<ReadBackReport> held = holdGeodata("bag/data/geodata");
-//   const Result<ReadBackReport> same = holdGeodata("bag/data/geodata", {&content.layers});   // and the project
+//   const Result<ReadBackReport> same = holdGeodata("bag/data/geodata", {&content.layers});   // and the
+//   project
 #pragma once
 
 #include <array>
@@ -49,9 +50,9 @@ Result<ReadLayer> readVectorLayer(const std::filesystem::path& file, const Layer
 ReadLayer asRead(const FeatureLayer& layer);
 
 struct Likeness {
-    double placeM = 1e-4;      ///< 0.1 mm
-    bool values = true;        ///< compare values too
-    bool anyRingStart = false; ///< rings may start elsewhere and run the other way round
+    double placeM = 1e-4;        ///< 0.1 mm
+    bool values = true;          ///< compare values too
+    bool anyRingStart = false;   ///< rings may start elsewhere and run the other way round
     bool zeroForNoLevel = false; ///< read as 0: shapefile cannot say otherwise, nor does OGR reading GML
 };
 

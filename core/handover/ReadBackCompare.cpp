@@ -47,7 +47,8 @@ bool sameSet(std::span<const Place> a, std::span<const Place> b, const Likeness&
     };
     return std::all_of(a.begin(), a.end(),
                        [&](const Place& at) {
-                           return std::any_of(b.begin(), b.end(), [&](const Place& there) { return near(at, there); });
+                           return std::any_of(b.begin(), b.end(),
+                                              [&](const Place& there) { return near(at, there); });
                        }) &&
            std::all_of(b.begin(), b.end(), [&](const Place& there) {
                return std::any_of(a.begin(), a.end(), [&](const Place& at) { return near(at, there); });
@@ -70,7 +71,8 @@ std::string geometryDifference(const FlatGeometry& expected, const FlatGeometry&
             continue;
         }
         for (std::size_t k = 0; k < a.size(); ++k)
-            if (const double distance = apart(a[k], b[k], likeness.zeroForNoLevel); !(distance <= likeness.placeM))
+            if (const double distance = apart(a[k], b[k], likeness.zeroForNoLevel);
+                !(distance <= likeness.placeM))
                 return "place " + std::to_string(k + 1) + " lies " + fixed(distance * 1000, 2) +
                        " mm from where it should";
     }
@@ -119,7 +121,8 @@ public:
             if (layer.schema.space == LayerSpace::Ground)
                 for (const ReadFeature& feature : layer.features)
                     if (!feature.geometry.places.empty())
-                        around.push_back({feature.geometry.places.front()[0], feature.geometry.places.front()[1]});
+                        around.push_back(
+                            {feature.geometry.places.front()[0], feature.geometry.places.front()[1]});
         Result<LongitudeLatitude> made = LongitudeLatitude::from(m_mark.value("crs", ""), around);
         if (!made)
             return made.error();
@@ -141,7 +144,8 @@ public:
         const LayerSchema& schema = reference.schema;
         const std::string name = schema.name;
         if (fs::exists(m_folder / "csv"))
-            if (const auto held = against("CSV", reference, readCsvLayer(m_folder / "csv" / (name + ".csv"), schema), {});
+            if (const auto held =
+                    against("CSV", reference, readCsvLayer(m_folder / "csv" / (name + ".csv"), schema), {});
                 !held)
                 return held;
         const bool placed = schema.geometry != GeometryKind::None;
@@ -149,9 +153,10 @@ public:
             const Result<ReadLayer> degrees = inDegrees(reference, *m_toLonLat);
             if (!degrees)
                 return degrees.error();
-            if (const auto held = against("GeoJSON", *degrees,
-                                          readGeoJsonLayer(m_folder / "geojson" / (name + ".geojson"), schema),
-                                          {.placeM = m_degrees * std::sqrt(2)});
+            if (const auto held =
+                    against("GeoJSON", *degrees,
+                            readGeoJsonLayer(m_folder / "geojson" / (name + ".geojson"), schema),
+                            {.placeM = m_degrees * std::sqrt(2)});
                 !held)
                 return held;
         }
@@ -160,18 +165,16 @@ public:
         for (const auto& [format, file] : {std::pair<std::string, fs::path>{"GML", "geodata.gml"},
                                            {"shapefile", fs::path("shapefile") / (name + ".shp")}})
             if (fs::exists(m_folder / file.begin()->string()))
-                if (const auto held = against(format, reference, readVectorLayer(m_folder / file, schema),
-                                              {.placeM = 1e-4,
-                                               .values = false,
-                                               .anyRingStart = true,
-                                               .zeroForNoLevel = true});
+                if (const auto held = against(
+                        format, reference, readVectorLayer(m_folder / file, schema),
+                        {.placeM = 1e-4, .values = false, .anyRingStart = true, .zeroForNoLevel = true});
                     !held)
                     return held;
         return {};
     }
 
-    Result<void> against(const std::string& format, const ReadLayer& expected, const Result<ReadLayer>& found,
-                         const Likeness& likeness)
+    Result<void> against(const std::string& format, const ReadLayer& expected,
+                         const Result<ReadLayer>& found, const Likeness& likeness)
     {
         if (!found)
             return found.error();
@@ -198,10 +201,10 @@ Result<void> holdListedFiles(const fs::path& folder, const nlohmann::json& mark)
     for (const nlohmann::json& file : mark.value("files", nlohmann::json::array())) {
         const std::string name = file.value("name", "");
         const fs::path relative(name);
-        if (relative.is_absolute() || std::any_of(relative.begin(), relative.end(), [](const fs::path& part) {
-                return part == "..";
-            }))
-            return Error{ErrorCode::BadInput, "hand-over.json: the path \"" + name + "\" leaves the folder"};
+        if (relative.is_absolute() || std::any_of(relative.begin(), relative.end(),
+                                                  [](const fs::path& part) { return part == ".."; }))
+            return Error{ErrorCode::BadInput,
+                         "hand-over.json: the path \"" + name + "\" leaves the folder"};
         const Result<std::string> digest = digestOfFile(folder / relative);
         if (!digest)
             return Error{ErrorCode::BadInput, name + ": is listed in hand-over.json and not there"};
@@ -222,9 +225,8 @@ Result<void> holdLayer(Holding& holding, const ReadLayer& layer, const nlohmann:
                                               " records, hand-over.json says " +
                                               (counts.contains(name) ? counts[name].dump() : "none")};
     if (project != nullptr) {
-        const auto own = std::find_if(project->begin(), project->end(), [&](const FeatureLayer& each) {
-            return each.schema.name == name;
-        });
+        const auto own = std::find_if(project->begin(), project->end(),
+                                      [&](const FeatureLayer& each) { return each.schema.name == name; });
         if (own == project->end())
             return Error{ErrorCode::BadInput, "the project has no layer " + name};
         if (const std::string words = differenceBetween(asRead(*own), layer, {}); !words.empty())
@@ -238,8 +240,8 @@ Result<void> holdLayer(Holding& holding, const ReadLayer& layer, const nlohmann:
 std::string differenceBetween(const ReadLayer& expected, const ReadLayer& found, const Likeness& likeness)
 {
     if (expected.features.size() != found.features.size())
-        return expected.schema.name + ": " + std::to_string(found.features.size()) + " records instead of " +
-               std::to_string(expected.features.size());
+        return expected.schema.name + ": " + std::to_string(found.features.size()) +
+               " records instead of " + std::to_string(expected.features.size());
     for (std::size_t row = 0; row < expected.features.size(); ++row) {
         const ReadFeature &a = expected.features[row], &b = found.features[row];
         if (const std::string words = geometryDifference(a.geometry, b.geometry, likeness); !words.empty())
@@ -288,7 +290,8 @@ Result<ReadBackReport> holdAll(const fs::path& folder, const std::vector<Feature
         if (const Result<void> held = holdLayer(holding, layer, counts, project); !held)
             return held.error();
         report.records += layer.features.size();
-        if (!inkpeg::report(progress, static_cast<double>(++report.layers) / static_cast<double>(layers.size())))
+        if (!inkpeg::report(progress,
+                            static_cast<double>(++report.layers) / static_cast<double>(layers.size())))
             return Error{ErrorCode::Cancelled, "verifying was stopped"};
     }
     report.formats = holding.takeFormats();
@@ -305,9 +308,10 @@ Result<ReadBackReport> holdGeodata(const fs::path& folder, const std::vector<Fea
     try {
         return holdAll(folder, project, progress);
     } catch (const nlohmann::json::exception& wrong) {
-        return Error{ErrorCode::BadInput,
-                     std::string("hand-over.json or GeoJSON: a member is of another type than it should be: ") +
-                         wrong.what()};
+        return Error{
+            ErrorCode::BadInput,
+            std::string("hand-over.json or GeoJSON: a member is of another type than it should be: ") +
+                wrong.what()};
     }
 }
 

@@ -77,8 +77,8 @@ std::optional<JournalEntry> lastPinned(const std::vector<JournalEntry>& journal,
 std::optional<SiteGridFigures> siteGridFigures(const Project& project)
 {
     const std::vector<Peg> pegs = project.all<Peg>();
-    const bool anyInSite = std::any_of(pegs.begin(), pegs.end(),
-                                       [](const Peg& peg) { return peg.frame == PegFrame::Site; });
+    const bool anyInSite =
+        std::any_of(pegs.begin(), pegs.end(), [](const Peg& peg) { return peg.frame == PegFrame::Site; });
     if (!anyInSite)
         return std::nullopt;
     const Result<SiteGrid> grid = fitSiteGrid(commonPoints(pegs));

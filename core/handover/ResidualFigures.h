@@ -11,8 +11,8 @@
 #include "core/base/Result.h"
 #include "core/fit/CheckPoints.h"
 #include "core/store/DrawingDiagnosis.h"
-#include "core/store/PositionError.h"
 #include "core/store/DrawingFit.h"
+#include "core/store/PositionError.h"
 #include "core/store/Project.h"
 
 namespace inkpeg {

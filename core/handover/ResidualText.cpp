@@ -90,11 +90,11 @@ Json assessmentJson(const ModelAssessment& assessment)
 
 Json comparisonJson(const ModelComparison& comparison)
 {
-    Json json = {{"recommended",
-                  comparison.recommended ? Json(modelName(*comparison.recommended)) : Json(nullptr)},
-                 {"reason", comparison.reason},
-                 {"extrapolation_share", comparison.extrapolationShare},
-                 {"compared", Json::array()}};
+    Json json = {
+        {"recommended", comparison.recommended ? Json(modelName(*comparison.recommended)) : Json(nullptr)},
+        {"reason", comparison.reason},
+        {"extrapolation_share", comparison.extrapolationShare},
+        {"compared", Json::array()}};
     for (const ModelAssessment& assessment : comparison.models)
         json["compared"].push_back(assessmentJson(assessment));
     return json;
@@ -209,9 +209,9 @@ std::string residualCsv(const ProjectFigures& figures)
                    fixed(surveyed.east, 4) + "," + fixed(surveyed.north, 4) + "," +
                    fixed(residual.eastM, 4) + "," + fixed(residual.northM, 4) + "," +
                    fixed(residual.lengthM(), 4) + "," + fixed(residual.filmMm, 3) + "," +
-                   fixed(residual.redundancyShare, 3) + "," +
-                   fixed(residual.testEast, 2) + "," + fixed(residual.testNorth, 2) + "," +
-                   (residual.withinTolerance ? "within" : "out") + "\r\n";
+                   fixed(residual.redundancyShare, 3) + "," + fixed(residual.testEast, 2) + "," +
+                   fixed(residual.testNorth, 2) + "," + (residual.withinTolerance ? "within" : "out") +
+                   "\r\n";
         }
     }
     return csv;

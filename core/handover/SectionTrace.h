@@ -12,15 +12,15 @@ namespace inkpeg {
 /// A stretch of the line in which a context is drawn.
 struct DrawnSpan {
     std::string context;
-    double fromM = 0, toM = 0;   ///< along the line
-    std::vector<GroundM> line;   ///< on the ground, over the bends
-    int lane = 0;                ///< spans that overlap lie in lanes of their own, from 0
+    double fromM = 0, toM = 0; ///< along the line
+    std::vector<GroundM> line; ///< on the ground, over the bends
+    int lane = 0;              ///< spans that overlap lie in lanes of their own, from 0
 };
 
 struct SectionTrace {
     std::string drawing;
-    std::vector<GroundM> line; ///< from A over the bends to B
-    double facingRad = 0;      ///< the way the face looks, clockwise from grid north
+    std::vector<GroundM> line;    ///< from A over the bends to B
+    double facingRad = 0;         ///< the way the face looks, clockwise from grid north
     std::vector<DrawnSpan> spans; ///< by where they begin
 };
 

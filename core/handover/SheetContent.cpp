@@ -189,9 +189,8 @@ Result<SheetContent> planContent(const Project& project, const DrawnWork& work, 
 Result<SheetContent> sectionContent(const Project& project, const DrawnWork& work,
                                     const std::string& drawing)
 {
-    const auto found = std::find_if(work.drawings.begin(), work.drawings.end(), [&](const DrawingRow& row) {
-        return row.drawing.number == drawing;
-    });
+    const auto found = std::find_if(work.drawings.begin(), work.drawings.end(),
+                                    [&](const DrawingRow& row) { return row.drawing.number == drawing; });
     if (found == work.drawings.end() || !project.byKey<Drawing>(drawing))
         return notFound("drawing \"" + drawing + "\" is not in the register");
     if (!isUpright(found->drawing.kind))
@@ -201,8 +200,8 @@ Result<SheetContent> sectionContent(const Project& project, const DrawnWork& wor
     SheetContent content;
     std::string kind = nameOf(found->drawing.kind);
     kind.front() = static_cast<char>(kind.front() - 'a' + 'A');
-    content.title = kind + " " + drawing +
-                    (found->drawing.title.empty() ? std::string() : ", " + found->drawing.title);
+    content.title =
+        kind + " " + drawing + (found->drawing.title.empty() ? std::string() : ", " + found->drawing.title);
     const auto take = [&](const auto& rows, auto& into) {
         std::copy_if(rows.begin(), rows.end(), std::back_inserter(into),
                      [&](const auto& row) { return row.drawing == drawing; });

@@ -25,7 +25,7 @@ struct PlanChoice {
 
 /// Coordinates are ground metres; of a section, distance along its line and level.
 struct SheetContent {
-    std::string title; ///< "Trench 1, medieval", "Context 1032", "Section S-01"
+    std::string title;                 ///< "Trench 1, medieval", "Context 1032", "Section S-01"
     std::vector<std::string> drawings; ///< numbers of those that something shown was drawn on
     std::vector<OutlineRow> outlines;
     std::vector<EdgeLineRow> lines;

@@ -38,11 +38,11 @@ public:
         options.SetNameValue("TABLES", "inkpeg_none");
         const char* const drivers[] = {"PostgreSQL", nullptr};
         const std::string name = "PG:service='" + settings.service + "'";
-        GDALDataset* dataset = GDALDataset::Open(name.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE, drivers,
-                                                 options.List());
+        GDALDataset* dataset =
+            GDALDataset::Open(name.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE, drivers, options.List());
         if (dataset == nullptr)
-            return Error{ErrorCode::NotFound, "the database service \"" + settings.service + "\": " +
-                                                  without(settings.password, quiet.words())};
+            return Error{ErrorCode::NotFound, "the database service \"" + settings.service +
+                                                  "\": " + without(settings.password, quiet.words())};
         auto connection = std::unique_ptr<Connection>(new Connection(dataset, settings.password));
         if (dataset->StartTransaction() != OGRERR_NONE)
             return Error{ErrorCode::System, "the database: " + quiet.words()};
@@ -145,7 +145,8 @@ Result<void> Connection::stage(const FeatureLayer& layer, const SiteTable& table
     CPLStringList options;
     options.SetNameValue("TEMPORARY", "YES");
     options.SetNameValue("LAUNDER", "NO");
-    OGRLayer* staged = m_dataset->CreateLayer(table.stagingName().c_str(), nullptr, wkbNone, options.List());
+    OGRLayer* staged =
+        m_dataset->CreateLayer(table.stagingName().c_str(), nullptr, wkbNone, options.List());
     if (staged == nullptr)
         return refused(quiet);
     for (const auto& [name, type] : table.stagingColumns()) {
@@ -238,8 +239,9 @@ Result<PushReport> pushLayers(const std::vector<FeatureLayer>& layers, const std
                               const DatabaseSettings& settings, const Progress& progress)
 {
     if (trimmed(siteCode).empty())
-        return Error{ErrorCode::BadInput, "the project has no site code: without one its records could not be "
-                                          "told from another site's"};
+        return Error{ErrorCode::BadInput,
+                     "the project has no site code: without one its records could not be "
+                     "told from another site's"};
     for (const auto& [what, name] : {std::pair{"service", settings.service}, {"schema", settings.schema}})
         if (!isPlainName(name))
             return Error{ErrorCode::BadInput, std::string("the ") + what + " \"" + name +
@@ -252,7 +254,8 @@ Result<PushReport> pushLayers(const std::vector<FeatureLayer>& layers, const std
     PushReport report;
     for (std::size_t i = 0; i < layers.size(); ++i) {
         const SiteTable table(layers[i].schema, settings.schema, siteCode, crs, at);
-        if (const Result<void> pushed = pushLayer(**connection, layers[i], table, settings.overwrite, report);
+        if (const Result<void> pushed =
+                pushLayer(**connection, layers[i], table, settings.overwrite, report);
             !pushed)
             return Error{pushed.error().code, layers[i].schema.name + ": " + pushed.error().message};
         if (!inkpeg::report(progress, static_cast<double>(i + 1) / static_cast<double>(layers.size())))

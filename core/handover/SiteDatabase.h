@@ -33,10 +33,10 @@ struct DatabaseSettings {
 struct TablePush {
     std::string table;
     std::size_t added = 0;
-    std::size_t changed = 0;     ///< differ from the project's record, and were not touched in the database
+    std::size_t changed = 0; ///< differ from the project's record, and were not touched in the database
     std::size_t same = 0;
     std::size_t conflicting = 0; ///< were changed in the database since they were pushed, or by other hands
-    std::size_t gone = 0;        ///< in the database and no longer in what the project hands over; left there
+    std::size_t gone = 0; ///< in the database and no longer in what the project hands over; left there
 };
 
 struct PushConflict {

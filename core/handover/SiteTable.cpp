@@ -61,14 +61,15 @@ std::string SiteTable::digest(const std::string& of) const
 
 std::string SiteTable::making() const
 {
-    std::string text = "CREATE TABLE IF NOT EXISTS " + m_table +
-                       " (\"site_code\" text NOT NULL, \"record_number\" text NOT NULL, \"geometry\" geometry, "
-                       "\"pushed_digest\" text, \"pushed_state\" text, PRIMARY KEY (\"site_code\", "
-                       "\"record_number\")); ALTER TABLE " +
-                       m_table;
+    std::string text =
+        "CREATE TABLE IF NOT EXISTS " + m_table +
+        " (\"site_code\" text NOT NULL, \"record_number\" text NOT NULL, \"geometry\" geometry, "
+        "\"pushed_digest\" text, \"pushed_state\" text, PRIMARY KEY (\"site_code\", "
+        "\"record_number\")); ALTER TABLE " +
+        m_table;
     for (std::size_t i = 0; i < m_layer.fields.size(); ++i)
-        text += std::string(i > 0 ? "," : "") + " ADD COLUMN IF NOT EXISTS \"" + m_layer.fields[i].name + "\" " +
-                typeName(m_layer.fields[i].type);
+        text += std::string(i > 0 ? "," : "") + " ADD COLUMN IF NOT EXISTS \"" + m_layer.fields[i].name +
+                "\" " + typeName(m_layer.fields[i].type);
     text += "; COMMENT ON TABLE " + m_table + " IS " + quoted(m_layer.meaning);
     for (const FieldSchema& field : m_layer.fields)
         text += "; COMMENT ON COLUMN " + m_table + ".\"" + field.name + "\" IS " + quoted(field.meaning);
@@ -103,7 +104,8 @@ std::string SiteTable::counting() const
     return "SELECT count(*) FILTER (WHERE o.present IS NULL) AS added, "
            "count(*) FILTER (WHERE n.digest <> o.present AND o.pushed = o.present) AS changed, "
            "count(*) FILTER (WHERE n.digest = o.present) AS same, "
-           "count(*) FILTER (WHERE n.digest <> o.present AND o.pushed IS DISTINCT FROM o.present) AS clashing, "
+           "count(*) FILTER (WHERE n.digest <> o.present AND o.pushed IS DISTINCT FROM o.present) AS "
+           "clashing, "
            "count(*) FILTER (WHERE n.digest IS NULL) AS gone" +
            join();
 }
@@ -115,7 +117,8 @@ std::string SiteTable::conflicting() const
            "WHERE mine.value IS DISTINCT FROM theirs.value) AS fields FROM " +
            m_new + " AS n JOIN " + m_old + " AS o USING (record_number) JOIN " + m_table +
            " AS t ON t.site_code = " + m_site +
-           " AND t.record_number = n.record_number WHERE n.digest <> o.present AND o.pushed IS DISTINCT FROM "
+           " AND t.record_number = n.record_number WHERE n.digest <> o.present AND o.pushed IS DISTINCT "
+           "FROM "
            "o.present ORDER BY 1";
 }
 

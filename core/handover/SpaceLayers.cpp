@@ -102,10 +102,10 @@ LayerTable<SpaceRow> spaceTable(const SpaceLayerWords& words)
     if (words.idWords != nullptr)
         columns.push_back({{"outline", Whole, "", words.idWords},
                            [](const SpaceRow& row) { return FieldValue(row.id); }});
-    columns.push_back({{"drawing", Text, "", "Drawing number."},
-                       [](const SpaceRow& row) { return known(row.drawing); }});
-    columns.push_back({{"context", Text, "", "Context number."},
-                       [](const SpaceRow& row) { return known(row.context); }});
+    columns.push_back(
+        {{"drawing", Text, "", "Drawing number."}, [](const SpaceRow& row) { return known(row.drawing); }});
+    columns.push_back(
+        {{"context", Text, "", "Context number."}, [](const SpaceRow& row) { return known(row.context); }});
     columns.push_back(
         {{"kind", Text, "", words.kindWords}, [](const SpaceRow& row) { return known(row.kind); }});
     if (words.textWords != nullptr)
@@ -229,11 +229,10 @@ void addSpaceWork(const Project& project, const Drawing& drawing, const DrawingG
 
 std::vector<FeatureLayer> spaceLayers(const SpaceWork& work)
 {
-    LayerTable<SpaceRow> outlines =
-        spaceTable({"space_outlines", GeometryKind::SpacePolygons,
-                    "Outlines of sections, elevations and profiles as they stand in space, upright.",
-                    "Number of the outline in the project file.",
-                    "Kind of the context, from its register.", nullptr});
+    LayerTable<SpaceRow> outlines = spaceTable(
+        {"space_outlines", GeometryKind::SpacePolygons,
+         "Outlines of sections, elevations and profiles as they stand in space, upright.",
+         "Number of the outline in the project file.", "Kind of the context, from its register.", nullptr});
     outlines.columns.push_back({{"area_m2", Real, "m2", "Area on the drawn face, holes left out."},
                                 [](const SpaceRow& row) { return known(row.areaM2); }});
     LayerTable<SpaceRow> levels = spaceTable({"space_levels", GeometryKind::Point,
@@ -243,16 +242,17 @@ std::vector<FeatureLayer> spaceLayers(const SpaceWork& work)
                   [](const Column<SpaceRow>& column) { return column.schema.name == "kind"; });
     levels.columns.push_back({{"written_m", Real, "m", "The level as written."},
                               [](const SpaceRow& row) { return known(row.writtenM); }});
-    return {outlines.fill(work.outlines), spaceVertexTable().fill(work.vertices),
-            spaceTable({"space_edges", GeometryKind::SpaceLine, "Lines drawn on sections, in space.",
-                        nullptr, "Break top, break bottom, section line, limit of excavation, other.",
-                        "Its letters, e.g. A-B."})
-                .fill(work.edges),
-            levels.fill(work.levels),
-            spaceTable({"space_points", GeometryKind::Point,
-                        "Finds, samples, timbers and notes marked on sections, in space.", nullptr,
-                        "Find, sample, timber, note.", "Number of the find, sample or timber, or the note."})
-                .fill(work.points)};
+    return {
+        outlines.fill(work.outlines), spaceVertexTable().fill(work.vertices),
+        spaceTable({"space_edges", GeometryKind::SpaceLine, "Lines drawn on sections, in space.", nullptr,
+                    "Break top, break bottom, section line, limit of excavation, other.",
+                    "Its letters, e.g. A-B."})
+            .fill(work.edges),
+        levels.fill(work.levels),
+        spaceTable({"space_points", GeometryKind::Point,
+                    "Finds, samples, timbers and notes marked on sections, in space.", nullptr,
+                    "Find, sample, timber, note.", "Number of the find, sample or timber, or the note."})
+            .fill(work.points)};
 }
 
 } // namespace inkpeg

@@ -20,10 +20,10 @@ struct SpaceRow {
     std::int64_t id = 0; ///< row in the project file
     std::string drawing, context, kind, text;
     FeatureGeometry geometry;
-    SpaceError error; ///< the weakest vertex, each axis by itself
+    SpaceError error;          ///< the weakest vertex, each axis by itself
     double fromM = 0, toM = 0; ///< distances along the line that it covers
     double topM = 0, bottomM = 0;
-    std::optional<double> areaM2 = {}; ///< on the face
+    std::optional<double> areaM2 = {};   ///< on the face
     std::optional<double> writtenM = {}; ///< of a level written on the drawing
 };
 

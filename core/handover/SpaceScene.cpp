@@ -64,7 +64,8 @@ public:
     }
 
 private:
-    void addSection(const Drawing& drawing, const DrawingGround& ground, const std::vector<Outline>& outlines)
+    void addSection(const Drawing& drawing, const DrawingGround& ground,
+                    const std::vector<Outline>& outlines)
     {
         const PositionErrors noErrors(ground, {}, 0);
         for (const Outline& outline : outlines)
@@ -74,8 +75,8 @@ private:
         const SectionFrame& frame = *ground.section;
         m_scene.traces.push_back(
             {drawing.number,
-             frame.toSpace(std::vector<SectionPoint>{{0, frame.datumM()}, {frame.lengthM(), frame.datumM()}},
-                           false),
+             frame.toSpace(
+                 std::vector<SectionPoint>{{0, frame.datumM()}, {frame.lengthM(), frame.datumM()}}, false),
              frame.facingRad()});
     }
 
@@ -108,15 +109,17 @@ private:
             const double levelM = levelOf(outline, spots, levelOfDrawing);
             borrowed += m_topOf.contains(outline.context) ? 0 : 1;
             for (const VertexPart& part : partsOnGround(outline.parts, ground, noErrors, ChordMm)) {
-                SpaceFace face{SpaceFaceKind::Plan, outline.context, drawing.number, {lifted(part.outer, levelM)}};
+                SpaceFace face{
+                    SpaceFaceKind::Plan, outline.context, drawing.number, {lifted(part.outer, levelM)}};
                 for (const VertexRing& hole : part.holes)
                     face.rings.push_back(lifted(hole, levelM));
                 m_scene.faces.push_back(std::move(face));
             }
         }
         if (borrowed > 0)
-            m_scene.remarks.push_back("plan " + drawing.number + ": " + std::to_string(borrowed) +
-                                      " outlines lie at a level of the drawing, for their contexts have none");
+            m_scene.remarks.push_back(
+                "plan " + drawing.number + ": " + std::to_string(borrowed) +
+                " outlines lie at a level of the drawing, for their contexts have none");
     }
 
     static std::vector<SpacePoint> lifted(const VertexRing& ring, double levelM)

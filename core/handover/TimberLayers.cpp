@@ -69,13 +69,14 @@ std::vector<FeatureLayer> timberLayers(const Project* project)
             if (stands->diameterM > 0)
                 withDiameter.push_back(all.back());
         }
-    return {standingTable("timber_outlines", GeometryKind::Polygons,
-                          "Upright timbers as they show from above, leaning ones as the hull of their ends.",
-                          &outlineOf)
-                .fill(withDiameter),
-            standingTable("space_timbers", GeometryKind::SpaceLine,
-                          "Axes of upright timbers in space, from bottom to top.", &axisOf)
-                .fill(all)};
+    return {
+        standingTable("timber_outlines", GeometryKind::Polygons,
+                      "Upright timbers as they show from above, leaning ones as the hull of their ends.",
+                      &outlineOf)
+            .fill(withDiameter),
+        standingTable("space_timbers", GeometryKind::SpaceLine,
+                      "Axes of upright timbers in space, from bottom to top.", &axisOf)
+            .fill(all)};
 }
 
 } // namespace inkpeg

@@ -75,10 +75,10 @@ struct Drawing {
     std::string drawnOn;          ///< ISO 8601 date
     std::string facing;           ///< sections: "N", "NE", ... the way the drawn face looks
     std::optional<double> datumM; ///< sections: level of the drawn datum line
-    std::string sectionLine = {};    ///< sections: pegs from A over its bends to B, "; " between; empty = the
-                                     ///< straight line through its pins
+    std::string sectionLine = {}; ///< sections: pegs from A over its bends to B, "; " between; empty = the
+                                  ///< straight line through its pins
     double verticalExaggeration = 1; ///< sections: how many times taller than wide it was drawn
-    std::vector<ScanPx> frame;    ///< its part of the sheet; empty = all of it
+    std::vector<ScanPx> frame;       ///< its part of the sheet; empty = all of it
     Model model = Model::Affine;
     Stage stage = Stage::Listed;
     std::string note;
@@ -95,7 +95,7 @@ struct Pin {
     PinUse use = PinUse::Fit;
     std::string placedBy; ///< "hand", "cross" (centred on a grid cross), "lattice" (found by itself)
     bool onDatum = false; ///< sections: the mark lies on the datum line, whose level it has
-    std::optional<double> datumM = {}; ///< of the piece this mark belongs to, if not the drawing's
+    std::optional<double> datumM = {};          ///< of the piece this mark belongs to, if not the drawing's
     std::optional<double> standardErrorPx = {}; ///< of a mark centred on a cross, one sigma for each axis
     bool operator==(const Pin&) const = default;
 };
@@ -215,10 +215,11 @@ struct SpotLevel {
 /// A run of levels with one instrument: its readings are LevelReading rows of the same `book`.
 struct LevelBook {
     std::int64_t id = 0;
-    std::string name; ///< key
+    std::string name;       ///< key
     std::string levelledOn; ///< ISO 8601 date
     std::string levelledBy; ///< initials
-    double toleranceK = 5; ///< misclosure allowed: k times root of the set-ups, mm (common practice, no source)
+    double toleranceK =
+        5; ///< misclosure allowed: k times root of the set-ups, mm (common practice, no source)
     double checkToleranceMm = 3; ///< one point levelled twice (common practice, no source)
     bool distribute = true;      ///< whether the misclosure is spread over the set-ups
     std::string note;

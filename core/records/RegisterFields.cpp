@@ -392,7 +392,8 @@ const std::vector<RegisterField<PinLine>>& registerFields<PinLine>()
         f.text({"peg", Required, "name of the peg"}, &Pin::peg),
         m.number({"column", Required, "column of the mark in pixels of the scan"}, &ScanPx::column, Pixels),
         m.number({"row", Required, "row of the mark in pixels of the scan"}, &ScanPx::row, Pixels),
-        f.name({"use", Optional, "fit, check or out"}, &Pin::use), onDatumField(),
+        f.name({"use", Optional, "fit, check or out"}, &Pin::use),
+        onDatumField(),
         f.number({"datum", Optional, "sections: datum in metres of the piece, if not the drawing's"},
                  &Pin::datumM, AnyMetres)};
     return Fields;

@@ -20,7 +20,9 @@ constexpr char BetweenRows = '\x1e';
 /// The small letter of a letter of two bytes in UTF-8 (U+0080 to U+07FF), or the letter itself.
 std::uint32_t folded(std::uint32_t letter)
 {
-    const auto in = [&](std::uint32_t first, std::uint32_t last) { return letter >= first && letter <= last; };
+    const auto in = [&](std::uint32_t first, std::uint32_t last) {
+        return letter >= first && letter <= last;
+    };
     if ((in(0xC0, 0xDE) && letter != 0xD7) || (in(0x391, 0x3AB) && letter != 0x3A2) || in(0x410, 0x42F))
         return letter + 0x20;
     // Pairs of a capital and its small letter: even first, or odd first.
@@ -159,8 +161,8 @@ std::vector<std::uint32_t> RegisterTable::matching(std::string_view query) const
             break;
         const auto at = static_cast<std::size_t>(static_cast<const char*>(hit) - m_folded.data());
         row = static_cast<std::size_t>(
-            std::upper_bound(m_foldedStarts.begin() + static_cast<std::ptrdiff_t>(row), m_foldedStarts.end(),
-                             at) -
+            std::upper_bound(m_foldedStarts.begin() + static_cast<std::ptrdiff_t>(row),
+                             m_foldedStarts.end(), at) -
             m_foldedStarts.begin() - 1);
         const std::string_view text = std::string_view(m_folded).substr(
             m_foldedStarts[row], m_foldedStarts[row + 1] - m_foldedStarts[row] - 1);

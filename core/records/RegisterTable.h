@@ -36,9 +36,9 @@ public:
 
 private:
     std::vector<std::string> m_columns;
-    std::string m_cells;                     ///< one after the other
-    std::vector<std::size_t> m_cellStarts;   ///< of each cell in m_cells, and the end
-    std::string m_folded;                    ///< the same without case, with signs between that nobody types
+    std::string m_cells;                   ///< one after the other
+    std::vector<std::size_t> m_cellStarts; ///< of each cell in m_cells, and the end
+    std::string m_folded;                  ///< the same without case, with signs between that nobody types
     std::vector<std::size_t> m_foldedStarts; ///< of each row in m_folded, and the end
 };
 

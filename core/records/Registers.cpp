@@ -90,9 +90,9 @@ Result<void> checkMapping(const std::vector<RegisterColumn>& columns, const Head
 const std::vector<RegisterKind>& allRegisters()
 {
     using enum RegisterKind;
-    static const std::vector<RegisterKind> All = {
-        People, Trenches, Pegs,    Sheets,      Drawings, Contexts,
-        Finds,  Samples,  Timbers, Photographs, Pins,     Levels};
+    static const std::vector<RegisterKind> All = {People,   Trenches,    Pegs,  Sheets,
+                                                  Drawings, Contexts,    Finds, Samples,
+                                                  Timbers,  Photographs, Pins,  Levels};
     return All;
 }
 

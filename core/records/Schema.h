@@ -49,10 +49,9 @@ struct PlaceOf {
 };
 
 /// Every record type that has a table, in the order of the file. ProjectFacts is one row with id 1.
-using RecordTypes =
-    std::tuple<ProjectFacts, Person, Trench, Sheet, Drawing, Pin, Peg, Context, Relation, Find, Sample,
-               Timber, Photograph, Outline, EdgeLine, SpotLevel, DrawnPoint, SignOff, Waiver, ColumnMatch,
-               LevelBook, LevelReading>;
+using RecordTypes = std::tuple<ProjectFacts, Person, Trench, Sheet, Drawing, Pin, Peg, Context, Relation,
+                               Find, Sample, Timber, Photograph, Outline, EdgeLine, SpotLevel, DrawnPoint,
+                               SignOff, Waiver, ColumnMatch, LevelBook, LevelReading>;
 
 /// The description of a record type's table. Lives as long as the program.
 template<typename Record>

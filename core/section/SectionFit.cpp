@@ -89,7 +89,8 @@ HandReport judgeHand(const SectionFrame& frame, std::vector<Plane> film, std::ve
 
 } // namespace
 
-Result<std::vector<ControlPoint>> sectionControl(const SectionFrame& frame, std::span<const SectionPin> pins,
+Result<std::vector<ControlPoint>> sectionControl(const SectionFrame& frame,
+                                                 std::span<const SectionPin> pins,
                                                  const SectionFitSettings& settings)
 {
     const auto bad = [&](const std::string& what) {

@@ -45,7 +45,8 @@ Result<HandReport> checkHand(const SectionFrame& frame, std::span<const SectionP
 
 /// The pins as the fit sees them: east = distance along, north = datum + (level - datum) * exaggeration.
 /// Shape: in the order of `pins`. Errors: BadInput, as fitSection.
-Result<std::vector<ControlPoint>> sectionControl(const SectionFrame& frame, std::span<const SectionPin> pins,
+Result<std::vector<ControlPoint>> sectionControl(const SectionFrame& frame,
+                                                 std::span<const SectionPin> pins,
                                                  const SectionFitSettings& settings);
 
 struct SectionFit {

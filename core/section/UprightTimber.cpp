@@ -66,8 +66,8 @@ std::vector<GroundM> planOutline(const UprightTimber& timber, int corners)
         const double east = std::cos(angle), north = std::sin(angle);
         const bool atTop = east * outEast + north * outNorth >= 0;
         const SpacePoint& middle = atTop ? timber.top : timber.bottom;
-        outline.push_back({middle.eastM + timber.diameterM / 2 * east,
-                           middle.northM + timber.diameterM / 2 * north});
+        outline.push_back(
+            {middle.eastM + timber.diameterM / 2 * east, middle.northM + timber.diameterM / 2 * north});
     }
     return outline;
 }
@@ -80,7 +80,8 @@ std::vector<SectionPoint> elevationOutline(const UprightTimber& timber, const Se
     const double along = top.alongM - bottom.alongM, up = top.levelM - bottom.levelM;
     const double length = std::hypot(along, up);
     // Square to the axis as it is seen, half the diameter to either side.
-    const double half = timber.diameterM / 2, rightAlong = half * up / length, rightUp = -half * along / length;
+    const double half = timber.diameterM / 2, rightAlong = half * up / length,
+                 rightUp = -half * along / length;
     return {{bottom.alongM - rightAlong, bottom.levelM - rightUp},
             {bottom.alongM + rightAlong, bottom.levelM + rightUp},
             {top.alongM + rightAlong, top.levelM + rightUp},

@@ -17,7 +17,7 @@ namespace inkpeg {
 
 namespace {
 
-constexpr double ClickRadiusMm = 2.5;  // how far from its mark a pinned cross may be
+constexpr double ClickRadiusMm = 2.5; // how far from its mark a pinned cross may be
 constexpr double OffLineRad = 6 * std::numbers::pi / 180;
 constexpr double NearestShare = 0.3;   // of a step: further off is another peg
 constexpr double DoubtfulShare = 0.05; // pegs are driven a few centimetres off the grid
@@ -87,8 +87,7 @@ Result<Neighbours> neighboursAmong(const std::vector<PlacedPin>& pins, const Sca
 {
     if (pins.size() < 2)
         return Error{ErrorCode::Unsolvable,
-                     std::to_string(pins.size()) +
-                         (pins.size() == 1 ? " pin" : " pins") +
+                     std::to_string(pins.size()) + (pins.size() == 1 ? " pin" : " pins") +
                          " in the fit: the grid is found from 2; pin two neighbouring crosses"};
     struct Pair {
         std::size_t a, b;
@@ -121,10 +120,7 @@ Result<Neighbours> neighboursAmong(const std::vector<PlacedPin>& pins, const Sca
 /// From lattice places to the ground: a similarity through all crosses named so far, in metres.
 class LatticeOnGround {
 public:
-    void add(int column, int row, GroundM at)
-    {
-        m_known.push_back({{double(column), double(row)}, at});
-    }
+    void add(int column, int row, GroundM at) { m_known.push_back({{double(column), double(row)}, at}); }
 
     GroundM at(int column, int row) const
     {
@@ -134,7 +130,8 @@ public:
         const auto n = static_cast<double>(m_known.size());
         for (const auto& [place, ground] : m_known) {
             x += place.first / n, y += place.second / n;
-            sum = {sum.east + (ground.east - origin.east) / n, sum.north + (ground.north - origin.north) / n};
+            sum = {sum.east + (ground.east - origin.east) / n,
+                   sum.north + (ground.north - origin.north) / n};
         }
         double c = 0, s = 0, square = 0;
         for (const auto& [place, ground] : m_known) {
@@ -373,8 +370,8 @@ Result<GridProposal> proposeGrid(const Project& project, const Drawing& drawing,
                     {pair->second.pin.mark, pair->second.at}, steps, progress);
     if (!lattice)
         return lattice.error();
-    GridProposal proposal{pair->first.pin.peg, pair->second.pin.peg,
-                          distance(pair->first.at, pair->second.at) / steps, {}};
+    GridProposal proposal{
+        pair->first.pin.peg, pair->second.pin.peg, distance(pair->first.at, pair->second.at) / steps, {}};
     Naming naming(places, pins, proposal.stepM);
     naming.know(0, 0, pair->first.pin.peg, pair->first.at);
     naming.know(steps, 0, pair->second.pin.peg, pair->second.at);

@@ -109,8 +109,9 @@ std::vector<LevelUse> levelUses(const Project& project)
 Result<LevelFlow> carryLevels(Project& project, const LevelFlowSettings& settings)
 {
     if (!settings.book.empty() && !project.byKey<LevelBook>(settings.book))
-        return Error{ErrorCode::NotFound, "level book \"" + settings.book +
-                                              "\" is not in the project; take it in with its register levels"};
+        return Error{ErrorCode::NotFound,
+                     "level book \"" + settings.book +
+                         "\" is not in the project; take it in with its register levels"};
     for (const auto& [book, reduced] : reducedBooks(project))
         if (!reduced && (settings.book.empty() || settings.book == book.name))
             return reduced.error();

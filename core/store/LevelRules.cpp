@@ -79,9 +79,8 @@ std::vector<LevelReading> heldReadings(const Project& project, const std::string
 void planBook(const Project& project, const std::string& name, BookInFile& inFile, RegisterPlan& plan)
 {
     const auto anyRefused =
-        std::any_of(inFile.planLines.begin(), inFile.planLines.end(), [&](std::size_t line) {
-            return plan.lines[line].outcome == ImportOutcome::Refused;
-        });
+        std::any_of(inFile.planLines.begin(), inFile.planLines.end(),
+                    [&](std::size_t line) { return plan.lines[line].outcome == ImportOutcome::Refused; });
     if (anyRefused) { // a gap in a run would shift every level after it
         for (const std::size_t line : inFile.planLines)
             if (plan.lines[line].outcome != ImportOutcome::Refused) {

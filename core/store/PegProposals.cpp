@@ -15,8 +15,8 @@ double lineOnFilm(const FilmFrame& film, ScanPx at, double directionRad)
 {
     constexpr double Apart = 100; // pixels: only the direction matters
     const FilmMm from = film.toFilm(at);
-    const FilmMm to = film.toFilm(
-        {at.column + Apart * std::cos(directionRad), at.row + Apart * std::sin(directionRad)});
+    const FilmMm to =
+        film.toFilm({at.column + Apart * std::cos(directionRad), at.row + Apart * std::sin(directionRad)});
     return std::remainder(std::atan2(to.y - from.y, to.x - from.x), std::numbers::pi / 2);
 }
 
@@ -155,9 +155,8 @@ std::vector<PegToPin> pegsToPin(const Project& project, const Drawing& drawing, 
     // Amid the pins first: beyond them the sheet may be bare.
     if (pins.empty())
         return wanted;
-    const auto [left, right] = std::minmax_element(pins.begin(), pins.end(), [](const Pin& a, const Pin& b) {
-        return a.mark.column < b.mark.column;
-    });
+    const auto [left, right] = std::minmax_element(
+        pins.begin(), pins.end(), [](const Pin& a, const Pin& b) { return a.mark.column < b.mark.column; });
     const auto [top, bottom] = std::minmax_element(
         pins.begin(), pins.end(), [](const Pin& a, const Pin& b) { return a.mark.row < b.mark.row; });
     const ScanPx low{left->mark.column - rowPx, top->mark.row - rowPx},
@@ -177,7 +176,8 @@ std::vector<PegToPin> pegsToPin(const Project& project, const Drawing& drawing, 
 bool liesOnDrawing(const Drawing& drawing, const FilmFrame& film, ScanPx mark)
 {
     if (drawing.frame.size() < 3)
-        return mark.column >= 0 && mark.row >= 0 && mark.column <= film.widthPx && mark.row <= film.heightPx;
+        return mark.column >= 0 && mark.row >= 0 && mark.column <= film.widthPx &&
+               mark.row <= film.heightPx;
     bool inside = false;
     for (std::size_t i = 0; i < drawing.frame.size(); ++i) {
         const ScanPx a = drawing.frame[i], b = drawing.frame[(i + 1) % drawing.frame.size()];

@@ -19,11 +19,11 @@ namespace inkpeg {
 /// its own plane: distance along the line, level.
 class GroundGuess {
 public:
-    /// From the drawing's fit; where that asks for more pins, from a similarity through two; a plan with one
-    /// pin is laid by the stated scale and `crossDirectionRad`, the direction of the lines of a drawn cross
-    /// (on screen, clockwise from the row: CrossMark), which are taken to be those of the site grid, or of
-    /// the CRS where there is none, as turned least.
-    /// Errors: as groundOfDrawing; Unsolvable (no pins, or one without a cross).
+    /// From the drawing's fit; where that asks for more pins, from a similarity through two; a plan with
+    /// one pin is laid by the stated scale and `crossDirectionRad`, the direction of the lines of a drawn
+    /// cross (on screen, clockwise from the row: CrossMark), which are taken to be those of the site grid,
+    /// or of the CRS where there is none, as turned least. Errors: as groundOfDrawing; Unsolvable (no pins,
+    /// or one without a cross).
     static Result<GroundGuess> of(const Project& project, const Drawing& drawing, std::span<const Pin> pins,
                                   std::optional<double> crossDirectionRad = {});
 
@@ -61,8 +61,9 @@ struct PegToPin {
     ScanPx mark;
 };
 
-/// Pegs that are not pinned yet and should have a mark on the drawing's part of the sheet: those named like the
-/// pinned ones first, of these those amid the pins, each part in reading order, from the top down, from left to right.
+/// Pegs that are not pinned yet and should have a mark on the drawing's part of the sheet: those named like
+/// the pinned ones first, of these those amid the pins, each part in reading order, from the top down, from
+/// left to right.
 std::vector<PegToPin> pegsToPin(const Project& project, const Drawing& drawing, const GroundGuess& guess,
                                 std::span<const Pin> pins);
 

@@ -135,9 +135,9 @@ Result<void> restage(Editor& edit, const Project& project)
 Result<const Hypothesis*> hypothesisAt(const DrawingDiagnosis& diagnosis, std::size_t hypothesis)
 {
     if (hypothesis >= diagnosis.hypotheses.size())
-        return Error{ErrorCode::BadInput,
-                     "there is no remedy " + std::to_string(hypothesis + 1) + ": the diagnosis has " +
-                         std::to_string(diagnosis.hypotheses.size())};
+        return Error{ErrorCode::BadInput, "there is no remedy " + std::to_string(hypothesis + 1) +
+                                              ": the diagnosis has " +
+                                              std::to_string(diagnosis.hypotheses.size())};
     return &diagnosis.hypotheses[hypothesis];
 }
 

@@ -37,9 +37,9 @@ SpaceError PositionErrors::inSpace(ScanPx position) const
     const GroundJacobian slope = m_ground.fit.transform.jacobian(film);
     const GroundCovariance control = m_ground.fit.covarianceAt(film);
     const double filmMm2 = m_tracingErrorMm * m_tracingErrorMm + m_pixelMm * m_pixelMm / 12;
-    const double alongM = std::sqrt(
-        control.eastEast + m_pegEastM * m_pegEastM +
-        filmMm2 * (slope.eastByX * slope.eastByX + slope.eastByY * slope.eastByY));
+    const double alongM =
+        std::sqrt(control.eastEast + m_pegEastM * m_pegEastM +
+                  filmMm2 * (slope.eastByX * slope.eastByX + slope.eastByY * slope.eastByY));
     const double levelM =
         std::sqrt(control.northNorth + m_pegNorthM * m_pegNorthM +
                   filmMm2 * (slope.northByX * slope.northByX + slope.northByY * slope.northByY)) /

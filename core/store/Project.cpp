@@ -255,7 +255,8 @@ Result<Change> Project::act(const std::string& what, const std::function<Result<
     const auto settle = [&](const std::string& changeset) {
         return settleSeals(*this, *m_file, editor, changeset, why);
     };
-    Result<Change> change = m_file->act(what, std::nullopt, [&] { return edit(editor); }, settle);
+    Result<Change> change = m_file->act(
+        what, std::nullopt, [&] { return edit(editor); }, settle);
     if (change && change->journalId != 0) {
         m_file->done.push_back({change->journalId, what});
         m_file->undone.clear();

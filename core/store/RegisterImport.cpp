@@ -50,9 +50,12 @@ Error refusal(const ImportReport& report, const std::string& file)
 /// The short column heads that level books are written with, and those of readLevelBook.
 void addShortHeads(const CsvTable& table, HeaderMapping& mapping)
 {
-    for (const auto& [column, heads] :
-         {std::pair{"point", std::vector{"station"}}, {"backsight", {"bs"}}, {"intermediate", {"is"}},
-          {"foresight", {"fs"}}, {"benchmark", {"known"}}, {"booked", {"rl"}}})
+    for (const auto& [column, heads] : {std::pair{"point", std::vector{"station"}},
+                                        {"backsight", {"bs"}},
+                                        {"intermediate", {"is"}},
+                                        {"foresight", {"fs"}},
+                                        {"benchmark", {"known"}},
+                                        {"booked", {"rl"}}})
         for (const char* head : heads)
             if (!table.column(column) && table.column(head))
                 mapping.columns.emplace(column, head);
@@ -87,8 +90,8 @@ Result<void> rememberMapping(Editor& edit, const Project& project, RegisterKind 
     const std::vector<ColumnMatch> held = project.all<ColumnMatch>();
     const auto put = [&](ColumnMatch match) -> Result<void> {
         for (const ColumnMatch& known : held) {
-            const bool same = known.column.empty() ? known.siteColumn == match.siteColumn
-                                                   : known.column == match.column;
+            const bool same =
+                known.column.empty() ? known.siteColumn == match.siteColumn : known.column == match.column;
             if (known.registerName == match.registerName && known.column == match.column && same)
                 match.id = known.id;
         }

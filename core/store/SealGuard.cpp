@@ -23,7 +23,8 @@ struct Touched {
 /// One change of a changeset: the values that a column had, got or still has.
 class RowChange {
 public:
-    RowChange(const ProjectFile& file, sqlite3_changeset_iter* iterator) : m_file(file), m_iterator(iterator)
+    RowChange(const ProjectFile& file, sqlite3_changeset_iter* iterator)
+        : m_file(file), m_iterator(iterator)
     {
         const char* table = nullptr;
         int columns = 0;
@@ -43,8 +44,8 @@ public:
                 gather(static_cast<int>(i), values);
         // An update tells only of the columns that it changed.
         if (values.empty() && m_operation == SQLITE_UPDATE) {
-            Result<Statement> current = m_file.database().prepare(
-                "SELECT " + quoted(column) + " FROM " + quoted(m_table) + " WHERE id = ?1");
+            Result<Statement> current = m_file.database().prepare("SELECT " + quoted(column) + " FROM " +
+                                                                  quoted(m_table) + " WHERE id = ?1");
             if (!current)
                 return values;
             current->bind(1, id());
@@ -102,9 +103,9 @@ Touched touchedBy(const ProjectFile& file, const std::string& changeset)
     sqlite3_changeset_iter* iterator = nullptr;
     sqlite3changeset_start(&iterator, static_cast<int>(changeset.size()),
                            const_cast<char*>(changeset.data()));
-    const std::set<std::string> ofDrawings{
-        tableOf<Pin>().name, tableOf<Outline>().name, tableOf<EdgeLine>().name, tableOf<SpotLevel>().name,
-        tableOf<DrawnPoint>().name};
+    const std::set<std::string> ofDrawings{tableOf<Pin>().name, tableOf<Outline>().name,
+                                           tableOf<EdgeLine>().name, tableOf<SpotLevel>().name,
+                                           tableOf<DrawnPoint>().name};
     while (sqlite3changeset_next(iterator) == SQLITE_ROW) {
         const RowChange change(file, iterator);
         if (ofDrawings.contains(change.table()))
@@ -126,8 +127,9 @@ Touched touchedBy(const ProjectFile& file, const std::string& changeset)
 
 bool anySeal(const ProjectFile& file)
 {
-    const auto any = file.database().ask("SELECT 1 FROM sign_offs WHERE broken = 0 AND stage = 'signed off' "
-                                         "LIMIT 1");
+    const auto any =
+        file.database().ask("SELECT 1 FROM sign_offs WHERE broken = 0 AND stage = 'signed off' "
+                            "LIMIT 1");
     return any && *any == "1";
 }
 

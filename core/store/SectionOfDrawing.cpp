@@ -158,8 +158,8 @@ Result<PinnedSection> sectionOf(const Project& project, const Drawing& drawing, 
                                .datumM = pin.datumM,
                                .use = pin.use});
     }
-    Result<SectionFrame> frame = drawing.sectionLine.empty() ? straightLine(drawing, sectionPins)
-                                                             : storedLine(pegs, drawing);
+    Result<SectionFrame> frame =
+        drawing.sectionLine.empty() ? straightLine(drawing, sectionPins) : storedLine(pegs, drawing);
     if (!frame) // SectionFrame::through names the section itself
         return frame.error().message.starts_with("section ") ? frame.error()
                                                              : about(drawing, frame.error());

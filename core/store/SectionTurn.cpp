@@ -85,8 +85,8 @@ Result<SectionReading> readSection(const Project& project, const Drawing& drawin
     addRemedies(drawing, reading);
     reading.message = reading.hand.message;
     if (reading.facing && *reading.facing != FacingVerdict::Agrees)
-        reading.message += "; its line faces " + reading.frame.facingName() + ", the record says " +
-                           drawing.facing;
+        reading.message +=
+            "; its line faces " + reading.frame.facingName() + ", the record says " + drawing.facing;
     if (!reading.facing)
         reading.message += "; no facing is recorded, so a film scanned face down would not show";
     return reading;
@@ -100,8 +100,9 @@ Result<Change> turnSection(Project& project, const Drawing& given, SectionRemedy
         return Error{ErrorCode::Conflict,
                      "section " + drawing.number + ": it is signed off; take the sign-off back first"};
     if (remedy == SectionRemedy::TurnLine && drawing.sectionLine.empty())
-        return Error{ErrorCode::Conflict, "section " + drawing.number +
-                                              ": it has no line of its own to turn; give its pegs from A to B"};
+        return Error{ErrorCode::Conflict,
+                     "section " + drawing.number +
+                         ": it has no line of its own to turn; give its pegs from A to B"};
     const Result<SectionReading> reading = readSection(project, drawing);
     if (!reading)
         return reading.error();
@@ -146,7 +147,8 @@ Result<Change> setSectionLine(Project& project, Drawing drawing, const std::vect
                 return Error{peg.error().code, "section " + drawing.number + ": " + peg.error().message};
             nails.push_back({.name = peg->name, .position = peg->position, .levelM = peg->levelM});
         }
-        if (const auto frame = SectionFrame::through(drawing.number, std::move(nails), drawing.datumM); !frame)
+        if (const auto frame = SectionFrame::through(drawing.number, std::move(nails), drawing.datumM);
+            !frame)
             return frame.error();
     }
     return project.act(

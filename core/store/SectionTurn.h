@@ -16,9 +16,9 @@ namespace inkpeg {
 
 /// What can be done about a section that reads the wrong way.
 enum class SectionRemedy {
-    TurnLine,       ///< its line runs from B to A: turn it round
-    FilmFaceDown,   ///< its film was scanned with the other face down than recorded: mirror the sheet
-    CorrectFacing,  ///< the record is wrong about the way it faces
+    TurnLine,      ///< its line runs from B to A: turn it round
+    FilmFaceDown,  ///< its film was scanned with the other face down than recorded: mirror the sheet
+    CorrectFacing, ///< the record is wrong about the way it faces
 };
 
 /// "turn the line round to run from B to A", "the film was scanned face down", ...

@@ -98,8 +98,15 @@ Result<Change> takeSignOffBack(Project& project, const Subject& subject, const s
         return Error{ErrorCode::Conflict, named + ": it is neither checked nor signed off"};
     if (trimmed(reason).empty())
         return Error{ErrorCode::BadInput, named + ": taking it back to traced needs a reason"};
-    SignOff back{0, subject.kind, subject.number, Stage::Traced, project.person(), utcNow(),
-                 std::string(trimmed(reason)), {}, false};
+    SignOff back{0,
+                 subject.kind,
+                 subject.number,
+                 Stage::Traced,
+                 project.person(),
+                 utcNow(),
+                 std::string(trimmed(reason)),
+                 {},
+                 false};
     return project.act(
         "take " + named + " back to traced",
         [&](Editor& edit) -> Result<void> {

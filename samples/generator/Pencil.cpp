@@ -36,7 +36,8 @@ void Pencil::line(const std::vector<FilmMm>& path, const Stroke& stroke)
             // The hand presses more at the start of each pull of some 5 cm, and unevenly in between.
             const double pull = 1 - 0.18 * std::fmod(at, 52.0) / 52.0;
             const double width = stroke.widthMm * (1 + 0.22 * lineNoise(seed, at / 7.0));
-            const double press = m_pressing * stroke.strength * pull * (1 + 0.28 * lineNoise(seed + 1, at / 4.0));
+            const double press =
+                m_pressing * stroke.strength * pull * (1 + 0.28 * lineNoise(seed + 1, at / 4.0));
             const auto between = [&](double share) {
                 return FilmMm{path[i].x + (path[i + 1].x - path[i].x) * share,
                               path[i].y + (path[i + 1].y - path[i].y) * share};

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Draws the demo excavation: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N] [--poor]
+// Draws the demo excavation: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N]
+// [--poor]
 #include <atomic>
 #include <cstdio>
 #include <filesystem>
@@ -24,12 +25,13 @@ namespace {
 
 using namespace inkpeg::demo;
 
-constexpr const char* Usage = "usage: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N] [--poor]\n"
-                              "  writes FOLDER/film, FOLDER/registers, FOLDER/tracing and FOLDER/truth\n"
-                              "  --only P-01   scans only the sheet that carries this drawing\n"
-                              "  --dpi N       resolution of the scans, 50 to 1200\n"
-                              "  --variant N   another drawing of the same site: every chance falls differently\n"
-                              "  --poor        faint pencil, rubbed and smudged film\n";
+constexpr const char* Usage =
+    "usage: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N] [--poor]\n"
+    "  writes FOLDER/film, FOLDER/registers, FOLDER/tracing and FOLDER/truth\n"
+    "  --only P-01   scans only the sheet that carries this drawing\n"
+    "  --dpi N       resolution of the scans, 50 to 1200\n"
+    "  --variant N   another drawing of the same site: every chance falls differently\n"
+    "  --poor        faint pencil, rubbed and smudged film\n";
 
 struct Wishes {
     std::filesystem::path folder;
@@ -134,10 +136,9 @@ int main(int count, char** words)
         std::fprintf(stderr, "%s: cannot be made: %s\n", wishes->folder.c_str(), failed.message().c_str());
         return 2;
     }
-    const std::string trouble = writeRegisters(demo, wishes->folder / "registers") +
-                                writeTruth(demo, wishes->folder / "truth") +
-                                writeClicks(demo, wishes->folder / "tracing") +
-                                scanSheets(demo, sheets, wishes->folder);
+    const std::string trouble =
+        writeRegisters(demo, wishes->folder / "registers") + writeTruth(demo, wishes->folder / "truth") +
+        writeClicks(demo, wishes->folder / "tracing") + scanSheets(demo, sheets, wishes->folder);
     if (!trouble.empty()) {
         std::fprintf(stderr, "%s\n", trouble.c_str());
         return 2;

@@ -196,15 +196,16 @@ ProjectRecords siteOf(const SiteSize& size)
 std::vector<std::vector<std::string>> findCells(std::size_t count)
 {
     static const char* const Materials[] = {"pottery", "iron", "bone", "glass", "stone", "wood", "leather"};
-    static const char* const Words[] = {"rim",  "base",  "body sherd", "nail",   "handle", "burnt",
-                                        "worn", "small", "kiln waste", "complete", "joins", "decorated"};
+    static const char* const Words[] = {"rim",  "base",  "body sherd", "nail",     "handle", "burnt",
+                                        "worn", "small", "kiln waste", "complete", "joins",  "decorated"};
     std::mt19937 random(4);
     std::vector<std::vector<std::string>> rows;
     rows.reserve(count);
     for (std::size_t i = 0; i < count; ++i) {
         std::string description;
         for (auto words = 2 + random() % 6; words > 0; --words)
-            description += (description.empty() ? "" : " ") + std::string(Words[random() % std::size(Words)]);
+            description +=
+                (description.empty() ? "" : " ") + std::string(Words[random() % std::size(Words)]);
         rows.push_back({"SF-" + std::to_string(i + 1), std::to_string(1001 + random() % 2000),
                         "T" + std::to_string(1 + random() % 9), Materials[random() % std::size(Materials)],
                         description});

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Prints what checking, linking, searching and taking registers in cost, each against a reference measured in
-// the same process, in turn A B A B, by processor time (the machine may do other things meanwhile).
+// Prints what checking, linking, searching and taking registers in cost, each against a reference measured
+// in the same process, in turn A B A B, by processor time (the machine may do other things meanwhile).
 //
 //   inkpeg_checks_bench [part of: checks links search csv import] [rounds]
 #include <algorithm>
@@ -66,10 +66,12 @@ void benchChecks(int rounds)
     for (const int times : {1, 3, 10}) {
         const ProjectRecords records = siteOf({10'000 * times, 500 * times, 100'000 * times});
         std::size_t matters = 0;
-        const Took took = inTurn(times == 10 ? 1 : rounds, {[&] { matters = runChecks(records).size(); }})[0];
-        std::printf("  %7zu contexts %5zu drawings %8zu finds: %7.2f s wall, %7.2f s processor, %zu matters\n",
-                    records.contexts.size(), records.drawings.size(), records.finds.size(), took.wall,
-                    took.processor, matters);
+        const Took took =
+            inTurn(times == 10 ? 1 : rounds, {[&] { matters = runChecks(records).size(); }})[0];
+        std::printf(
+            "  %7zu contexts %5zu drawings %8zu finds: %7.2f s wall, %7.2f s processor, %zu matters\n",
+            records.contexts.size(), records.drawings.size(), records.finds.size(), took.wall,
+            took.processor, matters);
         if (times == 1)
             first = took.processor;
         else
@@ -146,12 +148,13 @@ void benchLinks(int rounds)
                                                            insideLoop += loop.holding(*placed[i].position);
                                                    }});
     const double loopS = took[1].processor * Step;
-    std::printf("links: %zu finds on %zu outlines\n  ours %.2f s wall, %.2f s processor (with verdicts, "
-                "probabilities and alternatives)\n  plain loop over prepared GEOS polygons with boxes: %.1f s "
-                "processor (from every %zuth find)\n  ratio %.0f\n  held by outlines among the sample: %zu and "
-                "%zu\n",
-                placed.size(), records.groundOutlines.size(), took[0].wall, took[0].processor, loopS, Step,
-                loopS / took[0].processor, insideOurs, insideLoop);
+    std::printf(
+        "links: %zu finds on %zu outlines\n  ours %.2f s wall, %.2f s processor (with verdicts, "
+        "probabilities and alternatives)\n  plain loop over prepared GEOS polygons with boxes: %.1f s "
+        "processor (from every %zuth find)\n  ratio %.0f\n  held by outlines among the sample: %zu and "
+        "%zu\n",
+        placed.size(), records.groundOutlines.size(), took[0].wall, took[0].processor, loopS, Step,
+        loopS / took[0].processor, insideOurs, insideLoop);
 }
 
 void benchSearch(int rounds)
@@ -164,23 +167,21 @@ void benchSearch(int rounds)
     for (const char* query : {"rim", "kiln rim", "context:1042", "xyz", "a"}) {
         const std::string plain = std::string(query).find(':') == std::string::npos ? query : "1042";
         std::size_t ours = 0, reference = 0;
-        const std::vector<Took> took =
-            inTurn(rounds * 5, {[&] { ours = table.matching(query).size(); },
-                                [&] {
-                                    reference = 0;
-                                    for (const std::vector<std::string>& cells : rows) {
-                                        bool all = true;
-                                        std::istringstream words(plain);
-                                        for (std::string word; words >> word;)
-                                            all = all && std::any_of(cells.begin(), cells.end(),
-                                                                     [&](const std::string& cell) {
-                                                                         return foldedCase(cell).find(
-                                                                                    word) !=
-                                                                                std::string::npos;
-                                                                     });
-                                        reference += all;
-                                    }
-                                }});
+        const std::vector<Took> took = inTurn(
+            rounds * 5,
+            {[&] { ours = table.matching(query).size(); },
+             [&] {
+                 reference = 0;
+                 for (const std::vector<std::string>& cells : rows) {
+                     bool all = true;
+                     std::istringstream words(plain);
+                     for (std::string word; words >> word;)
+                         all = all && std::any_of(cells.begin(), cells.end(), [&](const std::string& cell) {
+                                   return foldedCase(cell).find(word) != std::string::npos;
+                               });
+                     reference += all;
+                 }
+             }});
         std::printf("  %-14s %6zu found in %6.2f ms; looking at every cell: %7.2f ms; ratio %.0f\n", query,
                     ours, took[0].processor * 1000, took[1].processor * 1000,
                     took[1].processor / took[0].processor);
@@ -199,24 +200,25 @@ void benchCsv(int rounds)
 {
     const std::string text = csvText(1'000'000);
     std::size_t ours = 0, reference = 0;
-    const std::vector<Took> took = inTurn(rounds, {[&] { ours = readCsv(text, "bench")->rows.size(); },
-                                                   [&] {
-                                                       // No quotes, no encodings, no line numbers.
-                                                       std::vector<std::vector<std::string>> rows;
-                                                       std::istringstream in(text);
-                                                       for (std::string line; std::getline(in, line);) {
-                                                           auto& row = rows.emplace_back();
-                                                           std::istringstream cells(line);
-                                                           for (std::string cell;
-                                                                std::getline(cells, cell, ',');)
-                                                               row.push_back(std::move(cell));
-                                                       }
-                                                       reference = rows.size() - 1;
-                                                   }});
-    std::printf("CSV: %zu lines, %.0f MB: %.2f s; std::getline at line ends and commas: %.2f s (%zu lines); "
-                "ratio %.2f\n",
-                ours, static_cast<double>(text.size()) / 1e6, took[0].processor, took[1].processor, reference,
-                took[1].processor / took[0].processor);
+    const std::vector<Took> took =
+        inTurn(rounds, {[&] { ours = readCsv(text, "bench")->rows.size(); },
+                        [&] {
+                            // No quotes, no encodings, no line numbers.
+                            std::vector<std::vector<std::string>> rows;
+                            std::istringstream in(text);
+                            for (std::string line; std::getline(in, line);) {
+                                auto& row = rows.emplace_back();
+                                std::istringstream cells(line);
+                                for (std::string cell; std::getline(cells, cell, ',');)
+                                    row.push_back(std::move(cell));
+                            }
+                            reference = rows.size() - 1;
+                        }});
+    std::printf(
+        "CSV: %zu lines, %.0f MB: %.2f s; std::getline at line ends and commas: %.2f s (%zu lines); "
+        "ratio %.2f\n",
+        ours, static_cast<double>(text.size()) / 1e6, took[0].processor, took[1].processor, reference,
+        took[1].processor / took[0].processor);
 }
 
 void insertPlainly(const std::filesystem::path& file, const std::vector<std::vector<std::string>>& rows)
@@ -224,14 +226,16 @@ void insertPlainly(const std::filesystem::path& file, const std::vector<std::vec
     std::filesystem::remove(file);
     sqlite3* database = nullptr;
     sqlite3_open(file.c_str(), &database);
-    sqlite3_exec(database,
-                 "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; CREATE TABLE finds (id INTEGER PRIMARY "
-                 "KEY, number TEXT UNIQUE, context TEXT, trench TEXT, material TEXT, description TEXT); BEGIN",
-                 nullptr, nullptr, nullptr);
+    sqlite3_exec(
+        database,
+        "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; CREATE TABLE finds (id INTEGER PRIMARY "
+        "KEY, number TEXT UNIQUE, context TEXT, trench TEXT, material TEXT, description TEXT); BEGIN",
+        nullptr, nullptr, nullptr);
     sqlite3_stmt* insert = nullptr;
-    sqlite3_prepare_v2(database,
-                       "INSERT INTO finds (number, context, trench, material, description) VALUES (?, ?, ?, ?, ?)",
-                       -1, &insert, nullptr);
+    sqlite3_prepare_v2(
+        database,
+        "INSERT INTO finds (number, context, trench, material, description) VALUES (?, ?, ?, ?, ?)", -1,
+        &insert, nullptr);
     for (const std::vector<std::string>& cells : rows) {
         for (int i = 0; i < 5; ++i)
             sqlite3_bind_text(insert, i + 1, cells[static_cast<std::size_t>(i)].c_str(), -1, SQLITE_STATIC);
@@ -248,7 +252,8 @@ void benchImport(int rounds)
     namespace fs = std::filesystem;
     const fs::path folder = fs::temp_directory_path() / "inkpeg-checks-bench";
     fs::create_directories(folder);
-    const fs::path csv = folder / "finds.csv", file = folder / "bench.gpkg", plain = folder / "plain.sqlite";
+    const fs::path csv = folder / "finds.csv", file = folder / "bench.gpkg",
+                   plain = folder / "plain.sqlite";
     std::ofstream(csv, std::ios::binary) << csvText(100'000);
     const std::vector<std::vector<std::string>> rows = findCells(100'000);
     int added = 0, unchanged = 0;
@@ -263,10 +268,11 @@ void benchImport(int rounds)
                                                            Project::open(file, Access::Write).value();
                                                        unchanged = importRegister(project, csv)->unchanged;
                                                    }});
-    std::printf("register import: %d finds added: %.2f s, again unchanged (%d): %.2f s; the same rows put into "
-                "a bare SQLite table: %.2f s; ratio %.1f (with planning, undo and journal)\n",
-                added, took[0].processor, unchanged, took[2].processor, took[1].processor,
-                took[0].processor / took[1].processor);
+    std::printf(
+        "register import: %d finds added: %.2f s, again unchanged (%d): %.2f s; the same rows put into "
+        "a bare SQLite table: %.2f s; ratio %.1f (with planning, undo and journal)\n",
+        added, took[0].processor, unchanged, took[2].processor, took[1].processor,
+        took[0].processor / took[1].processor);
     fs::remove_all(folder);
 }
 

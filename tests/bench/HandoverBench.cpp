@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Not a test: prints how long the vector exports of 10,000 outlines take together and how they grow with the
-// number of outlines; and how fast a push into PostGIS is, beside a plain COPY of the same rows into the same
-// server.
-//   cmake --build --preset dev --target inkpeg_handover_bench && build/dev/tests/bench/inkpeg_handover_bench [outlines] [rounds]
+// Not a test: prints how long the vector exports of 10,000 outlines take together and how they grow with
+// the number of outlines; and how fast a push into PostGIS is, beside a plain COPY of the same rows into
+// the same server.
+//   cmake --build --preset dev --target inkpeg_handover_bench &&
+//   build/dev/tests/bench/inkpeg_handover_bench [outlines] [rounds]
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -77,7 +78,8 @@ void tellExports(const fs::path& folder, int most, int rounds)
             seconds = std::min(seconds, now() - start);
             processor = std::min(processor, processorTime() - startProcessor);
         }
-        std::printf("%6d outlines, five formats: %6.2f s, %6.2f s of processor time\n", count, seconds, processor);
+        std::printf("%6d outlines, five formats: %6.2f s, %6.2f s of processor time\n", count, seconds,
+                    processor);
         logN.push_back(std::log(count));
         logT.push_back(std::log(processor));
     }
@@ -90,7 +92,8 @@ void tellExports(const fs::path& folder, int most, int rounds)
         sumXX += logN[i] * logN[i];
         sumXY += logN[i] * logT[i];
     }
-    std::printf("growth exponent of the processor time: %.3f\n", (n * sumXY - sumX * sumY) / (n * sumXX - sumX * sumX));
+    std::printf("growth exponent of the processor time: %.3f\n",
+                (n * sumXY - sumX * sumY) / (n * sumXX - sumX * sumX));
 }
 
 /// Seconds that psql takes to copy the rows of a file into a fresh table like `table`.
@@ -121,7 +124,8 @@ void tellPush(const fs::path& folder, int outlines, int rounds)
     for (int round = 0; round < rounds; ++round) {
         server.sql("DROP SCHEMA IF EXISTS excavation CASCADE");
         double start = now();
-        const Result<PushReport> first = pushLayers(content->layers, "SKR26", "EPSG:25832", "now", settings);
+        const Result<PushReport> first =
+            pushLayers(content->layers, "SKR26", "EPSG:25832", "now", settings);
         if (!first) {
             std::printf("%s\n", first.error().message.c_str());
             return;
@@ -132,13 +136,14 @@ void tellPush(const fs::path& folder, int outlines, int rounds)
             again = std::min(again, now() - start);
         const QString file = QString::fromStdString((folder / "rows.txt").string());
         server.sql("\\copy excavation.outline_vertices TO '" + file + "'");
-        rows = static_cast<std::size_t>(server.sql("SELECT count(*) FROM excavation.outline_vertices").toULongLong());
+        rows = static_cast<std::size_t>(
+            server.sql("SELECT count(*) FROM excavation.outline_vertices").toULongLong());
         copied = std::min(copied, plainCopy(server, "excavation.outline_vertices", file));
     }
-    std::printf("push of %zu features: %.2f s, %.0f features/s; again, nothing changed: %.2f s\n", features, pushed,
-                static_cast<double>(features) / pushed, again);
-    std::printf("plain COPY of %zu of them, no key, no index, no comparison: %.2f s, %.0f rows/s\n", rows, copied,
-                static_cast<double>(rows) / copied);
+    std::printf("push of %zu features: %.2f s, %.0f features/s; again, nothing changed: %.2f s\n", features,
+                pushed, static_cast<double>(features) / pushed, again);
+    std::printf("plain COPY of %zu of them, no key, no index, no comparison: %.2f s, %.0f rows/s\n", rows,
+                copied, static_cast<double>(rows) / copied);
 }
 
 } // namespace

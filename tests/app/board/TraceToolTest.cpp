@@ -147,8 +147,8 @@ private slots:
         connect(m_tool, &TraceTool::refused, this, [&](const QString& words) { refusals << words; });
         m_tool->arm("1020");
         // The last edge runs out beyond the first vertex and back across the first edge.
-        for (const ScanPx& vertex :
-             {ScanPx{1800, 300}, ScanPx{2700, 300}, ScanPx{2700, 1000}, ScanPx{1800, 1000}, ScanPx{1900, 220}})
+        for (const ScanPx& vertex : {ScanPx{1800, 300}, ScanPx{2700, 300}, ScanPx{2700, 1000},
+                                     ScanPx{1800, 1000}, ScanPx{1900, 220}})
             click(vertex);
         m_tool->close();
         QVERIFY(closed.empty());

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The close-of-day sheet and the stratigraphic diagram on paper, read again by poppler and by an XML reader.
+// The close-of-day sheet and the stratigraphic diagram on paper, read again by poppler and by an XML
+// reader.
 #include <fstream>
 
 #include <QProcess>
@@ -10,20 +11,11 @@
 
 #include "app/print/CloseOfDay.h"
 #include "app/print/SequencePainting.h"
+#include "tests/app/print/Reader.h"
 
 using namespace inkpeg;
 
 namespace {
-
-QString run(const QString& program, const QStringList& arguments)
-{
-    QProcess process;
-    process.start(program, arguments);
-    process.waitForFinished(60'000);
-    return process.exitStatus() == QProcess::NormalExit && process.exitCode() == 0
-               ? QString::fromUtf8(process.readAllStandardOutput())
-               : QString("FAILED: ") + QString::fromUtf8(process.readAllStandardError());
-}
 
 Matter matter(Severity severity, const std::string& subject, const std::string& trench,
               const std::string& words)
@@ -97,7 +89,7 @@ private slots:
               "competent person on site", "2026-07-01T16:30"})
             QVERIFY2(text.contains(expected), qPrintable(QString(expected) + " is not in:\n" + text));
         QVERIFY(!text.contains("2001")); // another trench
-        QVERIFY(!text.contains("1006"));  // a note: counted, not listed
+        QVERIFY(!text.contains("1006")); // a note: counted, not listed
         QVERIFY(text.indexOf("1004") < text.indexOf("1005"));
     }
 
@@ -123,7 +115,8 @@ private slots:
         const std::string pdf = closeOfDayPdf(tallyOf(matters, {}), Head);
         const QString text = textOf(pdf, "-raw");
         for (int i = 0; i < 300; ++i)
-            QVERIFY2(text.contains(QString("context %1 is on").arg(3000 + i)), qPrintable(QString::number(i)));
+            QVERIFY2(text.contains(QString("context %1 is on").arg(3000 + i)),
+                     qPrintable(QString::number(i)));
         QVERIFY(run("pdfinfo", {m_folder.filePath("sheet.pdf")}).contains("(A4)"));
         QVERIFY(text.count('\f') >= 6);
     }
@@ -138,11 +131,12 @@ private slots:
     void theDiagramAsPdfIsOnePageWithItsWords()
     {
         const QString text = textOf(sequencePdf(diagram(), {"SKR26", "Skelder Rigg", "T1", Head.at}));
-        for (const char* expected : {"Stratigraphic sequence, SKR26 Skelder Rigg, trench T1", "[1001]",
-                                     "(1002)", "(1004)", "traced", "signed off · circle", "Circle: ",
-                                     "One of these relations is wrong"})
+        for (const char* expected :
+             {"Stratigraphic sequence, SKR26 Skelder Rigg, trench T1", "[1001]", "(1002)", "(1004)",
+              "traced", "signed off · circle", "Circle: ", "One of these relations is wrong"})
             QVERIFY2(text.contains(expected), qPrintable(QString(expected) + " is not in:\n" + text));
-        QVERIFY(run("pdfinfo", {m_folder.filePath("sheet.pdf")}).contains(QRegularExpression("Pages:\\s+1\n")));
+        QVERIFY(
+            run("pdfinfo", {m_folder.filePath("sheet.pdf")}).contains(QRegularExpression("Pages:\\s+1\n")));
         const QString images = run("pdfimages", {"-list", m_folder.filePath("sheet.pdf")});
         QCOMPARE(images.trimmed().split('\n').size(), 2); // two lines of heading, no image
     }

@@ -15,6 +15,7 @@
 #include "core/base/Csv.h"
 #include "core/handover/Bag.h"
 #include "core/handover/FeatureLayers.h"
+#include "tests/app/print/Reader.h"
 #include "tests/core/handover/YardProject.h"
 
 using namespace inkpeg;
@@ -38,22 +39,6 @@ const std::vector<std::string> Hostile = {"../../etc/passwd",
                                           std::string(300, 'n'),
                                           "a,b\r\nc",
                                           "%0A%25 ]]> --> &amp;"};
-
-std::string slurp(const fs::path& file)
-{
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-QString run(const QString& program, const QStringList& arguments)
-{
-    QProcess process;
-    process.start(program, arguments);
-    process.waitForFinished(60'000);
-    return process.exitStatus() == QProcess::NormalExit && process.exitCode() == 0
-               ? QString::fromUtf8(process.readAllStandardOutput())
-               : QString("FAILED: ") + QString::fromUtf8(process.readAllStandardError());
-}
 
 Project hostileProject(const fs::path& file)
 {
@@ -120,9 +105,10 @@ private slots:
     {
         const Result<HandedOver> done = handOver(*m_yard, everything(path("out")));
         QVERIFY2(done, done ? "" : done.error().message.c_str());
-        for (const char* file : {"geodata.gpkg", "geodata.gml", "csv/outlines.csv", "geojson/outlines.geojson",
-                                 "plans/plans.pdf", "plans/sections.pdf", "plans/plans-svg/Context_1032.svg",
-                                 "reports/residuals.pdf", "reports/project-report.pdf", "reports/project-report.html"})
+        for (const char* file :
+             {"geodata.gpkg", "geodata.gml", "csv/outlines.csv", "geojson/outlines.geojson",
+              "plans/plans.pdf", "plans/sections.pdf", "plans/plans-svg/Context_1032.svg",
+              "reports/residuals.pdf", "reports/project-report.pdf", "reports/project-report.html"})
             QVERIFY2(fs::exists(path("out") / file), file);
         const Result<ReadBackReport> held = holdGeodata(path("out"));
         QVERIFY2(held, held ? "" : held.error().message.c_str());
@@ -140,8 +126,10 @@ private slots:
                 const auto stopped = handOver(*m_yard, order, [&](double share) { return share < stopAt; });
                 QVERIFY(!stopped);
                 QCOMPARE(stopped.error().code, ErrorCode::Cancelled);
-                for (const fs::directory_entry& entry : fs::directory_iterator(m_folder.path().toStdString()))
-                    QVERIFY2(entry.path().filename().string().find("stopped") == std::string::npos, entry.path().c_str());
+                for (const fs::directory_entry& entry :
+                     fs::directory_iterator(m_folder.path().toStdString()))
+                    QVERIFY2(entry.path().filename().string().find("stopped") == std::string::npos,
+                             entry.path().c_str());
             }
     }
 
@@ -179,7 +167,8 @@ private slots:
                 xml.readNext();
                 QVERIFY2(xml.name() != u"script" && xml.name() != u"img", file.c_str());
             }
-            QVERIFY2(!xml.hasError(), qPrintable(QString::fromStdString(file.string()) + xml.errorString()));
+            QVERIFY2(!xml.hasError(),
+                     qPrintable(QString::fromStdString(file.string()) + xml.errorString()));
         }
         if (ending == ".html")
             for (const char* markup : {"<script", "<img", "javascript:"})
@@ -203,7 +192,10 @@ private slots:
     {
         for (const std::string& name : Hostile) {
             const std::string safe = safeFileName(name);
-            QVERIFY2(QRegularExpression("^[A-Za-z0-9_-][A-Za-z0-9._-]{0,81}$").match(QString::fromStdString(safe)).hasMatch(), safe.c_str());
+            QVERIFY2(QRegularExpression("^[A-Za-z0-9_-][A-Za-z0-9._-]{0,81}$")
+                         .match(QString::fromStdString(safe))
+                         .hasMatch(),
+                     safe.c_str());
         }
         QCOMPARE(safeFileName("Context 1032"), std::string("Context_1032"));
         QCOMPARE(safeFileName(".hidden"), std::string("_hidden"));
@@ -221,7 +213,9 @@ private slots:
         const QString text = run("pdftotext", {"-layout", file, "-"});
         for (const DocumentChapter& chapter : document->chapters) {
             const QString title = QString::fromStdString(chapter.title);
-            QVERIFY2(outline.contains(QRegularExpression("<item page=\"\\d+\">" + QRegularExpression::escape(title) + "<")), qPrintable(title));
+            QVERIFY2(outline.contains(QRegularExpression("<item page=\"\\d+\">" +
+                                                         QRegularExpression::escape(title) + "<")),
+                     qPrintable(title));
             QVERIFY2(text.contains(title), qPrintable(title));
         }
         for (const char* expected :
@@ -242,7 +236,8 @@ private slots:
         const Result<Document> document = projectReport(*m_hostile);
         QVERIFY(document);
         const QString html = QString::fromStdString(documentHtml(*document));
-        for (const char* reachingOut : {"<script", "src=x onerror=alert(1)>", "@import", "url(", "href=\"http"})
+        for (const char* reachingOut :
+             {"<script", "src=x onerror=alert(1)>", "@import", "url(", "href=\"http"})
             QVERIFY2(!html.contains(reachingOut), reachingOut);
         QVERIFY(html.contains("width=device-width") && html.contains("@media(max-width:40rem)"));
         QVERIFY(html.contains("data-of=\"drawing\""));

@@ -15,6 +15,7 @@
 
 #include "app/print/PlanField.h"
 #include "core/handover/FeatureLayers.h"
+#include "tests/app/print/Reader.h"
 #include "tests/core/handover/DemoProject.h"
 #include "tests/core/handover/YardProject.h"
 
@@ -29,16 +30,6 @@ constexpr const char* At = "2026-07-01T12:00:00.000Z";
 void spill(const QString& file, const std::string& bytes)
 {
     std::ofstream(file.toStdString(), std::ios::binary) << bytes;
-}
-
-QString run(const QString& program, const QStringList& arguments)
-{
-    QProcess process;
-    process.start(program, arguments);
-    process.waitForFinished(60'000);
-    return process.exitStatus() == QProcess::NormalExit && process.exitCode() == 0
-               ? QString::fromUtf8(process.readAllStandardOutput())
-               : QString("FAILED: ") + QString::fromUtf8(process.readAllStandardError());
 }
 
 /// The first and last column that is darker than middle grey in a row of an image.
@@ -115,19 +106,23 @@ private slots:
     void theScaleBarInThePdfIsAsLongAsItsLabelSays()
     {
         constexpr int Dpi = 1200;
-        for (const auto& [paper, scale] : {std::pair{PaperSize::A4, 50.0}, {PaperSize::A3, 20.0},
-                                           {PaperSize::A2, 10.0}, {PaperSize::A3, 33.0}}) {
+        for (const auto& [paper, scale] : {std::pair{PaperSize::A4, 50.0},
+                                           {PaperSize::A3, 20.0},
+                                           {PaperSize::A2, 10.0},
+                                           {PaperSize::A3, 33.0}}) {
             const PlanSheet sheet =
                 sheetOf(yardPlan(), {.paper = paper, .standing = false, .scaleDenominator = scale});
             const double mm = Dpi / 25.4;
-            const QRect around(static_cast<int>((sheet.scaleBar.x - 2) * mm), static_cast<int>(sheet.scaleBar.y * mm),
+            const QRect around(static_cast<int>((sheet.scaleBar.x - 2) * mm),
+                               static_cast<int>(sheet.scaleBar.y * mm),
                                static_cast<int>((sheet.scaleBar.width + 4) * mm), static_cast<int>(2 * mm));
             const QImage strip = drawnByPoppler(artPdf({sheet.art}, "Plans", At), "bar.pdf", Dpi, around);
             QVERIFY(!strip.isNull());
             // The upper row of boxes ends one part early when the parts are four.
             int first = 1 << 30, last = -1;
             for (const double share : {0.25, 0.75}) {
-                const auto [from, to] = darkColumns(strip, static_cast<int>(share * sheet.scaleBar.height * mm));
+                const auto [from, to] =
+                    darkColumns(strip, static_cast<int>(share * sheet.scaleBar.height * mm));
                 QVERIFY(from >= 0);
                 first = std::min(first, from);
                 last = std::max(last, to);
@@ -145,12 +140,14 @@ private slots:
     // The paper sizes of ISO 216, as pdfinfo reads them.
     void thePageIsAsLargeAsItsPaper()
     {
-        for (const auto& [paper, mm] :
-             {std::pair{PaperSize::A4, QSizeF(297, 210)}, {PaperSize::A3, QSizeF(420, 297)},
-              {PaperSize::A2, QSizeF(594, 420)}, {PaperSize::A1, QSizeF(841, 594)},
-              {PaperSize::A0, QSizeF(1189, 841)}})
+        for (const auto& [paper, mm] : {std::pair{PaperSize::A4, QSizeF(297, 210)},
+                                        {PaperSize::A3, QSizeF(420, 297)},
+                                        {PaperSize::A2, QSizeF(594, 420)},
+                                        {PaperSize::A1, QSizeF(841, 594)},
+                                        {PaperSize::A0, QSizeF(1189, 841)}})
             for (const bool standing : {false, true}) {
-                const PlanSheet sheet = sheetOf(yardPlan(), {.paper = paper, .standing = standing, .scaleDenominator = 50.0});
+                const PlanSheet sheet =
+                    sheetOf(yardPlan(), {.paper = paper, .standing = standing, .scaleDenominator = 50.0});
                 spill(path("size.pdf"), artPdf({sheet.art}, "Plans", At));
                 const QString info = run("pdfinfo", {path("size.pdf")});
                 const QRegularExpressionMatch size =
@@ -172,9 +169,11 @@ private slots:
         for (const char* expected :
              {"[1032]", "51.20", "SF7", "SKR26", "EPSG:25832", "DHHN2016", "grid north", "553120 E",
               "truncated edge", "uncertain edge", "break of slope, top", "level, in metres", "small find",
-              "number of a cut", "standard error", "drawings P-01", "0 of 1 outlines signed off", "Not for setting out"})
+              "number of a cut", "standard error", "drawings P-01", "0 of 1 outlines signed off",
+              "Not for setting out"})
             QVERIFY2(text.contains(expected), expected);
-        for (const char* absent : {"edge beyond the sheet", "sample", "number of a deposit", "break of slope, bottom"})
+        for (const char* absent :
+             {"edge beyond the sheet", "sample", "number of a deposit", "break of slope, bottom"})
             QVERIFY2(!text.contains(absent), absent);
     }
 
@@ -204,23 +203,27 @@ private slots:
                 continue;
             for (std::size_t i = 0; i < ring.size(); ++i)
                 for (std::size_t k = 0; k < i; ++k) {
-                    const double paper = std::hypot(line->at[i].x - line->at[k].x, line->at[i].y - line->at[k].y);
+                    const double paper =
+                        std::hypot(line->at[i].x - line->at[k].x, line->at[i].y - line->at[k].y);
                     QVERIFY(std::abs(paper - distance(ring[i].at, ring[k].at) * 1000 / 20) < 1e-6);
                     ++held;
                 }
         }
         QCOMPARE(held, 3);
     }
-    static std::vector<double> edgePenDashes(EdgeKind kind) { return edgePen(kind, ContextClass::Cut).dashesMm; }
+    static std::vector<double> edgePenDashes(EdgeKind kind)
+    {
+        return edgePen(kind, ContextClass::Cut).dashesMm;
+    }
 
-    // A top without a bottom: strokes of 5 and 2.5 mm by turns, in millimetres of the paper at any scale, so that
-    // twice the scale takes twice as many.
+    // A top without a bottom: strokes of 5 and 2.5 mm by turns, in millimetres of the paper at any scale,
+    // so that twice the scale takes twice as many.
     void aSlopeIsHachuredForTheScaleOfThePaper()
     {
         const auto strokesAt = [&](double scale) {
             int strokes = 0;
-            const PlanSheet sheet = sheetOf(
-                yardPlan(), {.paper = PaperSize::A0, .standing = false, .scaleDenominator = scale});
+            const PlanSheet sheet =
+                sheetOf(yardPlan(), {.paper = PaperSize::A0, .standing = false, .scaleDenominator = scale});
             for (const ArtPiece& piece : sheet.art.pieces) {
                 const auto* area = std::get_if<ArtArea>(&piece);
                 if (area == nullptr || area->rings.size() != 1 || area->rings[0].size() != 3)
@@ -228,8 +231,8 @@ private slots:
                 const std::vector<PageMm>& at = area->rings[0];
                 if (std::abs(std::hypot(at[1].x - at[0].x, at[1].y - at[0].y) - 0.6) > 1e-9)
                     continue; // no head of a hachure
-                const double length = std::hypot(at[2].x - (at[0].x + at[1].x) / 2,
-                                                 at[2].y - (at[0].y + at[1].y) / 2);
+                const double length =
+                    std::hypot(at[2].x - (at[0].x + at[1].x) / 2, at[2].y - (at[0].y + at[1].y) / 2);
                 if (std::abs(length - 5) > 1e-9 && std::abs(length - 2.5) > 1e-9)
                     return -1;
                 ++strokes;
@@ -238,7 +241,8 @@ private slots:
         };
         const int few = strokesAt(20), many = strokesAt(10);
         QVERIFY(few >= 4);
-        // One more or less at each end and bend of a line, where a stroke that would cross its neighbour stays out.
+        // One more or less at each end and bend of a line, where a stroke that would cross its neighbour
+        // stays out.
         int corners = 0;
         for (const EdgeLineRow& row : yardPlan().lines)
             corners += row.line.kind == LineKind::BreakTop ? static_cast<int>(row.vertices.size()) : 0;
@@ -271,7 +275,8 @@ private slots:
         QVERIFY2(byQt < 0.004, qPrintable(QString::number(byQt)));
         // and the comparison can fail: the page without its outlines is told apart
         PageArt bare = sheet.art;
-        std::erase_if(bare.pieces, [](const ArtPiece& piece) { return std::holds_alternative<ArtLine>(piece); });
+        std::erase_if(bare.pieces,
+                      [](const ArtPiece& piece) { return std::holds_alternative<ArtLine>(piece); });
         spill(path("bare.svg"), artSvg(bare));
         run("rsvg-convert", {"-d", QString::number(Dpi), "-p", QString::number(Dpi), "-b", "white", "-o",
                              path("bare.png"), path("bare.svg")});
@@ -312,7 +317,10 @@ private slots:
                 const double r = 0.02 + share(random) * 0.3;
                 VertexPart part;
                 for (int k = 0; k < 8; ++k)
-                    part.outer.push_back({{at.east + r * std::cos(k * 0.785), at.north + r * std::sin(k * 0.785)}, {}, EdgeKind::Certain});
+                    part.outer.push_back(
+                        {{at.east + r * std::cos(k * 0.785), at.north + r * std::sin(k * 0.785)},
+                         {},
+                         EdgeKind::Certain});
                 row.parts.push_back(std::move(part));
                 content.outlines.push_back(std::move(row));
                 if (i % 2 == 0) {
@@ -341,17 +349,19 @@ private slots:
     // The boxes are as wide as the words that are drawn in them.
     void aNumbersBoxHoldsItsWords()
     {
-        const PlanSheet sheet = sheetOf(*planContent(*m_demo, m_demoWork, {.trench = "1"}), {.paper = PaperSize::A2});
+        const PlanSheet sheet =
+            sheetOf(*planContent(*m_demo, m_demoWork, {.trench = "1"}), {.paper = PaperSize::A2});
         std::size_t held = 0;
         for (const ArtPiece& piece : sheet.art.pieces) {
             const auto* text = std::get_if<ArtText>(&piece);
             if (text == nullptr || !(text->words.starts_with("[1") || text->words.starts_with("(1")))
                 continue;
             const double width = artTextWidthMm(text->words, text->sizeMm, text->bold);
-            held += static_cast<std::size_t>(std::count_if(
-                sheet.labels.begin(), sheet.labels.end(), [&](const PageBox& box) {
-                    return std::abs(box.x + box.width / 2 - text->at.x) < 1e-9 && width <= box.width + 1e-9 &&
-                           text->at.y > box.y && text->at.y < box.y + box.height;
+            held += static_cast<std::size_t>(
+                std::count_if(sheet.labels.begin(), sheet.labels.end(), [&](const PageBox& box) {
+                    return std::abs(box.x + box.width / 2 - text->at.x) < 1e-9 &&
+                           width <= box.width + 1e-9 && text->at.y > box.y &&
+                           text->at.y < box.y + box.height;
                 }));
         }
         QVERIFY(held >= 20);
@@ -361,7 +371,8 @@ private slots:
     {
         for (const char* trench : {"1", "2"})
             for (const PaperSize paper : {PaperSize::A3, PaperSize::A1}) {
-                const Result<SheetContent> content = planContent(*m_demo, m_demoWork, {.trench = trench, .surveyedFinds = true});
+                const Result<SheetContent> content =
+                    planContent(*m_demo, m_demoWork, {.trench = trench, .surveyedFinds = true});
                 QVERIFY2(content, content ? "" : content.error().message.c_str());
                 const PlanSheet sheet = sheetOf(*content, {.paper = paper});
                 holdLabels(sheet);
@@ -379,7 +390,8 @@ private slots:
         const std::vector<std::string> all = contextsOnPlans(m_demoWork);
         QVERIFY(all.size() > 30);
         for (const Context& context : m_demo->all<Context>()) {
-            const auto composite = planContent(*m_demo, m_demoWork, {.trench = context.trench, .period = context.period});
+            const auto composite =
+                planContent(*m_demo, m_demoWork, {.trench = context.trench, .period = context.period});
             if (!composite)
                 continue;
             for (const OutlineRow& row : composite->outlines) {
@@ -403,13 +415,18 @@ private slots:
     {
         const Result<SheetContent> content = sectionContent(*m_demo, m_demoWork, "S-02");
         QVERIFY2(content, content ? "" : content.error().message.c_str());
-        const PlanSheet sheet = sheetOf(*content, {.paper = PaperSize::A3, .standing = false, .scaleDenominator = 20.0, .verticalScaleDenominator = 10.0});
+        const PlanSheet sheet = sheetOf(*content, {.paper = PaperSize::A3,
+                                                   .standing = false,
+                                                   .scaleDenominator = 20.0,
+                                                   .verticalScaleDenominator = 10.0});
         spill(path("section.pdf"), artPdf({sheet.art}, "Sections", At));
         const QString text = run("pdftotext", {"-layout", path("section.pdf"), "-"});
-        for (const char* expected : {"Section S-02", "datum line", "1:20 on A3; upright 1:10, raised 2.00 times"})
+        for (const char* expected :
+             {"Section S-02", "datum line", "1:20 on A3; upright 1:10, raised 2.00 times"})
             QVERIFY2(text.contains(expected), qPrintable(text));
         if (!qEnvironmentVariableIsEmpty("INKPEG_SCREENSHOTS"))
-            spill(qEnvironmentVariable("INKPEG_SCREENSHOTS") + "/section.pdf", artPdf({sheet.art}, "Sections", At));
+            spill(qEnvironmentVariable("INKPEG_SCREENSHOTS") + "/section.pdf",
+                  artPdf({sheet.art}, "Sections", At));
         const double datum = *m_demo->byKey<Drawing>("S-02")->datumM;
         QVERIFY(text.contains("datum line at " + QString::number(datum, 'f', 2)));
         QVERIFY(!text.contains("grid north"));
@@ -421,11 +438,15 @@ private slots:
     void whatDoesNotFitIsRefusedWithAWayOut()
     {
         const Result<PlanSheet> refused =
-            planSheet(*planContent(*m_demo, m_demoWork, {.trench = "1"}), m_words, {.paper = PaperSize::A4, .standing = false, .scaleDenominator = 10.0});
+            planSheet(*planContent(*m_demo, m_demoWork, {.trench = "1"}), m_words,
+                      {.paper = PaperSize::A4, .standing = false, .scaleDenominator = 10.0});
         QVERIFY(!refused && refused.error().code == ErrorCode::Unsolvable);
-        QVERIFY2(refused.error().message.find("fits on A4") != std::string::npos, refused.error().message.c_str());
-        QVERIFY(!planSheet(yardPlan(), m_words, {.paper = PaperSize::A4, .standing = false, .scaleDenominator = -1.0}));
-        QVERIFY(!planSheet(yardPlan(), m_words, {.paper = PaperSize::A4, .standing = false, .verticalScaleDenominator = 10.0}));
+        QVERIFY2(refused.error().message.find("fits on A4") != std::string::npos,
+                 refused.error().message.c_str());
+        QVERIFY(!planSheet(yardPlan(), m_words,
+                           {.paper = PaperSize::A4, .standing = false, .scaleDenominator = -1.0}));
+        QVERIFY(!planSheet(yardPlan(), m_words,
+                           {.paper = PaperSize::A4, .standing = false, .verticalScaleDenominator = 10.0}));
     }
 
     // Each page has its entry in the document's outline, as poppler's pdftohtml reads it.
@@ -434,16 +455,19 @@ private slots:
         std::vector<PageArt> pages;
         for (const std::string& context : contextsOnPlans(m_demoWork))
             if (pages.size() < 12)
-                pages.push_back(sheetOf(*planContent(*m_demo, m_demoWork, {.contexts = {context}}), {.paper = PaperSize::A4}).art);
+                pages.push_back(sheetOf(*planContent(*m_demo, m_demoWork, {.contexts = {context}}),
+                                        {.paper = PaperSize::A4})
+                                    .art);
         pages[3].title = "Context \xC3\x9F (1) \\ \xF0\x9F\x8F\xBA";
         spill(path("marks.pdf"), artPdf(pages, "Plans", At));
         const QString outline = run("pdftohtml", {"-xml", "-stdout", "-i", path("marks.pdf")});
         const QStringList items = outline.mid(outline.indexOf("<outline>")).split("<item");
         QCOMPARE(items.size(), static_cast<qsizetype>(pages.size()) + 1);
         for (std::size_t i = 0; i < pages.size(); ++i)
-            QVERIFY2(items[static_cast<qsizetype>(i) + 1].contains(
-                         QString(" page=\"%1\">%2<").arg(i + 1).arg(QString::fromStdString(pages[i].title))),
-                     qPrintable(items[static_cast<qsizetype>(i) + 1]));
+            QVERIFY2(
+                items[static_cast<qsizetype>(i) + 1].contains(
+                    QString(" page=\"%1\">%2<").arg(i + 1).arg(QString::fromStdString(pages[i].title))),
+                qPrintable(items[static_cast<qsizetype>(i) + 1]));
     }
 };
 

@@ -12,31 +12,12 @@
 
 #include "app/print/ResidualPicture.h"
 #include "core/base/Csv.h"
+#include "tests/app/print/Reader.h"
 #include "tests/core/handover/YardProject.h"
 
 using namespace inkpeg;
 
 namespace fs = std::filesystem;
-
-namespace {
-
-std::string slurp(const fs::path& file)
-{
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-QString run(const QString& program, const QStringList& arguments)
-{
-    QProcess process;
-    process.start(program, arguments);
-    process.waitForFinished(60'000);
-    return process.exitStatus() == QProcess::NormalExit && process.exitCode() == 0
-               ? QString::fromUtf8(process.readAllStandardOutput())
-               : QString("FAILED: ") + QString::fromUtf8(process.readAllStandardError());
-}
-
-} // namespace
 
 class ResidualReportTest final : public QObject {
     Q_OBJECT
@@ -193,9 +174,8 @@ private slots:
         const QString pdf = pdfText();
         const QString html = QString::fromStdString(slurp(path("report/residuals.html")));
         for (const QString& text : {pdf, html})
-            for (const char* expected :
-                 {"Comparison of models", "thin-plate spline", "advised", "Baarda", "hull of its pins",
-                  "check point"})
+            for (const char* expected : {"Comparison of models", "thin-plate spline", "advised", "Baarda",
+                                         "hull of its pins", "check point"})
                 QVERIFY2(text.contains(expected), expected);
         const nlohmann::json report = nlohmann::json::parse(slurp(path("report/residuals.json")));
         for (const nlohmann::json& drawing : report["drawings"]) {

@@ -29,8 +29,8 @@ QString pdfText(const std::filesystem::path& file)
 /// The body as XML: every element closed, every text escaped.
 bool isWellFormed(const std::string& html)
 {
-    QXmlStreamReader reader(
-        QString::fromStdString("<body>" + html.substr(html.find("<body>") + 6, html.rfind("</html>") - html.find("<body>") - 6)));
+    QXmlStreamReader reader(QString::fromStdString(
+        "<body>" + html.substr(html.find("<body>") + 6, html.rfind("</html>") - html.find("<body>") - 6)));
     while (!reader.atEnd())
         reader.readNext();
     if (reader.hasError())
@@ -76,8 +76,8 @@ private slots:
         const auto files = writeTableReport(*report, m_folder.path().toStdString(), "levels");
         QVERIFY2(files, files ? "" : files.error().message.c_str());
         const QString text = pdfText(files->at(0));
-        for (const char* words : {"Level book morning <1>", "arithmetic check holds", "miscloses by -3.0 mm",
-                                  "51.600", "check holds", "Not for", "A1"})
+        for (const char* words : {"Level book morning <1>", "arithmetic check holds",
+                                  "miscloses by -3.0 mm", "51.600", "check holds", "Not for", "A1"})
             QVERIFY2(text.contains(words), qPrintable(QString(words) + " is not in:\n" + text));
         const std::string html = tableReportHtml(*report);
         QVERIFY(html.find("morning &lt;1&gt;") != std::string::npos);

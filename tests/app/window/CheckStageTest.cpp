@@ -143,7 +143,8 @@ private slots:
         key(Qt::Key_P, Qt::ControlModifier | Qt::AltModifier);
         auto* dialog = m_window->findChild<PeopleDialog*>();
         QVERIFY(dialog && dialog->isVisible());
-        const QList<QLineEdit*> fields = dialog->findChildren<QLineEdit*>(QString(), Qt::FindDirectChildrenOnly);
+        const QList<QLineEdit*> fields =
+            dialog->findChildren<QLineEdit*>(QString(), Qt::FindDirectChildrenOnly);
         QCOMPARE(fields.size(), 3);
         QTest::keyClicks(fields[0], "EF");
         QTest::keyClicks(fields[1], "E. Frost");
@@ -189,8 +190,9 @@ private slots:
         session().chooseDrawing(session().project().byKey<Drawing>("P-1")->id);
         chooseLine("context 1001");
         QString said;
-        const auto heard = connect(&session(), &Session::said, this,
-                                   [&](const QString& words, bool trouble) { said = trouble ? words : said; });
+        const auto heard =
+            connect(&session(), &Session::said, this,
+                    [&](const QString& words, bool trouble) { said = trouble ? words : said; });
         key(Qt::Key_K, Qt::ControlModifier);
         QTRY_VERIFY2(said.contains("somebody else has to check it"), qPrintable(said));
         disconnect(heard);
@@ -402,9 +404,11 @@ private slots:
         QVERIFY(session().project().all<Photograph>().empty()); // tried on a copy alone
         QTest::mouseClick(page.findChild<QPushButton*>("chief"), Qt::LeftButton);
         QTRY_COMPARE(session().project().all<Photograph>().size(), std::size_t(2));
-        QCOMPARE(session().project().byKey<Photograph>("17")->subject, std::string("S\xC3\xBC" "dprofil"));
+        QCOMPARE(session().project().byKey<Photograph>("17")->subject, std::string("S\xC3\xBC"
+                                                                                   "dprofil"));
 
-        // The next one of that kind needs no matching: its name tells the register, the project the columns.
+        // The next one of that kind needs no matching: its name tells the register, the project the
+        // columns.
         writeCsv("photographs.csv", "19;Pfosten;2026-05-14;IV\r\n");
         write(page.files()->field(), path("photographs.csv"));
         QTest::keyClick(page.files()->field(), Qt::Key_Return);

@@ -29,8 +29,8 @@ class ScreenshotsTest : public QObject {
     QString m_folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
     QString m_suffix = qEnvironmentVariable("INKPEG_SCREENSHOTS_SUFFIX");
 
-    /// On a machine with much else to do the levels of a scan take as long as they take; what must not be is
-    /// half a minute in which no scan's levels get further than they have been.
+    /// On a machine with much else to do the levels of a scan take as long as they take; what must not be
+    /// is half a minute in which no scan's levels get further than they have been.
     void waitForFilm()
     {
         QElapsedTimer still;

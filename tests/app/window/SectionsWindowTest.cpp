@@ -80,8 +80,7 @@ class SectionsWindowTest final : public QObject {
         QVERIFY2(made, made ? "" : made.error().message.c_str());
         for (const char* name : {"people", "trenches", "pegs", "sheets", "drawings", "contexts", "finds",
                                  "samples", "timbers", "pins"}) {
-            const auto taken =
-                importRegister(*made, file("registers") / (std::string(name) + ".csv"));
+            const auto taken = importRegister(*made, file("registers") / (std::string(name) + ".csv"));
             QVERIFY2(taken, taken ? "" : taken.error().message.c_str());
         }
         const Result<Change> traced = made->act("trace", [&](Editor& edit) -> Result<void> {
@@ -148,7 +147,8 @@ private slots:
         const QPointF at = view->widgetOf(place);
         QVERIFY(view->widgetOf({place.eastM + 1, place.northM, place.levelM}).x() > at.x());
         QVERIFY(view->widgetOf({place.eastM, place.northM + 1, place.levelM}).y() < at.y());
-        QVERIFY(std::abs(view->widgetOf({place.eastM, place.northM, place.levelM + 1}).y() - at.y()) < 1e-6);
+        QVERIFY(std::abs(view->widgetOf({place.eastM, place.northM, place.levelM + 1}).y() - at.y()) <
+                1e-6);
 
         // Square at a section: its line is level and its length is true to scale.
         view->faceSection("S-01");

@@ -35,10 +35,11 @@ private slots:
     // RFC 3629, section 3: no overlong forms, no surrogates, nothing past U+10FFFF.
     void brokenUtf8IsRecognised()
     {
-        for (const char* good : {"", "plain", "\xC3\xA6", "\xE2\x82\xAC", "\xF0\x9F\x8F\xBA", "\xF4\x8F\xBF\xBF"})
+        for (const char* good :
+             {"", "plain", "\xC3\xA6", "\xE2\x82\xAC", "\xF0\x9F\x8F\xBA", "\xF4\x8F\xBF\xBF"})
             QVERIFY2(isUtf8(good), good);
-        for (const char* bad : {"\xE6", "\xC0\xAF", "\xE0\x80\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xF8\x88\x80\x80\x80",
-                                "a\x80"})
+        for (const char* bad : {"\xE6", "\xC0\xAF", "\xE0\x80\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80",
+                                "\xF8\x88\x80\x80\x80", "a\x80"})
             QVERIFY(!isUtf8(bad));
     }
 };

@@ -39,11 +39,10 @@ struct Site {
         section.kind = DrawingKind::Section;
         records.drawings = {plan, section};
         records.places[1] = fittedPlace({});
-        records.places[2] =
-            fittedPlace(SectionFrame::through(
-                            "S-1", {{.name = "A", .position = {100, 200}}, {.name = "B", .position = {104, 200}}},
-                            42.0)
-                            .value());
+        records.places[2] = fittedPlace(
+            SectionFrame::through(
+                "S-1", {{.name = "A", .position = {100, 200}}, {.name = "B", .position = {104, 200}}}, 42.0)
+                .value());
         for (const auto& [number, kind] : {std::pair{"10", "cut"}, {"11", "fill"}, {"12", "layer"}}) {
             Context context;
             context.number = number;

@@ -21,8 +21,8 @@ std::map<std::string, std::pair<int, int>>& asked()
     return counts;
 }
 
-/// A plan and a section, given on the ground as they lie: a cut X1 two metres wide, crossed by a section line
-/// that runs east and is read from the south, a fill X2 in it and a layer X3 over both.
+/// A plan and a section, given on the ground as they lie: a cut X1 two metres wide, crossed by a section
+/// line that runs east and is read from the south, a fill X2 in it and a layer X3 over both.
 struct SiteWithSection {
     ProjectRecords records;
 
@@ -52,9 +52,8 @@ struct SiteWithSection {
             records.places[id].fit =
                 fitControl(pins, {.model = Model::Similarity, .scaleDenominator = 20}).value();
         records.places[SectionId].section =
-            SectionFrame::through("S-X",
-                                  {{.name = "A", .position = {900, 900}}, {.name = "B", .position = {904, 900}}},
-                                  42.0)
+            SectionFrame::through(
+                "S-X", {{.name = "A", .position = {900, 900}}, {.name = "B", .position = {904, 900}}}, 42.0)
                 .value();
         for (const auto& [number, kind] : {std::pair{"X1", "cut"}, {"X2", "fill"}, {"X3", "layer"}}) {
             Context context;
@@ -105,7 +104,8 @@ struct SiteWithSection {
         for (const auto& [point, back, between, fore, known] :
              {std::tuple{"BM", std::optional(1.0), std::optional<double>(), std::optional<double>(), true},
               {"N-X", std::optional<double>(), std::optional(0.5), std::optional<double>(), false},
-              {"BM", std::optional<double>(), std::optional<double>(), std::optional(1.0 - misclosureM), true}}) {
+              {"BM", std::optional<double>(), std::optional<double>(), std::optional(1.0 - misclosureM),
+               true}}) {
             LevelReading reading;
             reading.book = "evening";
             reading.line = static_cast<int>(records.levelReadings.size()) + 1;

@@ -51,10 +51,10 @@ std::size_t crossingsByLooking(const LayeredDrawing& drawing, const std::vector<
     for (const std::vector<Piece>& between : pieces)
         for (std::size_t i = 0; i < between.size(); ++i)
             for (std::size_t k = 0; k < i; ++k)
-                crossings += (between[i].upper - between[k].upper) * (between[i].lower - between[k].lower) <
-                                     -1e-9
-                                 ? 1
-                                 : 0;
+                crossings +=
+                    (between[i].upper - between[k].upper) * (between[i].lower - between[k].lower) < -1e-9
+                        ? 1
+                        : 0;
     return crossings;
 }
 
@@ -195,7 +195,8 @@ private slots:
             contexts.push_back(contextNumbered(std::to_string(1000 + i)));
         std::vector<Relation> relations;
         for (const LayeredEdge& edge : randomEdges(random, 60, 90))
-            relations.push_back({0, contexts[edge.from].number, RelationKind::Above, contexts[edge.to].number});
+            relations.push_back(
+                {0, contexts[edge.from].number, RelationKind::Above, contexts[edge.to].number});
         relations.push_back({0, "1050", RelationKind::Above, "1001"});
         const SequenceDiagram diagram = drawSequence(contexts, relations);
         for (const DiagramLine& line : diagram.lines) {
@@ -206,7 +207,8 @@ private slots:
         for (std::size_t a = 0; a < diagram.units.size(); ++a)
             for (std::size_t b = 0; b < a; ++b) {
                 const DiagramUnit &one = diagram.units[a], &other = diagram.units[b];
-                QVERIFY(one.leftMm + one.widthMm < other.leftMm || other.leftMm + other.widthMm < one.leftMm ||
+                QVERIFY(one.leftMm + one.widthMm < other.leftMm ||
+                        other.leftMm + other.widthMm < one.leftMm ||
                         one.topMm + one.heightMm < other.topMm || other.topMm + other.heightMm < one.topMm);
             }
     }
@@ -293,7 +295,8 @@ private slots:
         for (int i = 0; i < 10000; ++i) {
             contexts.push_back(contextNumbered(std::to_string(i)));
             for (int k = 0; i > 0 && k < 2; ++k)
-                relations.push_back({0, std::to_string(i - 1 - static_cast<int>(random() % std::min(i, 200))),
+                relations.push_back({0,
+                                     std::to_string(i - 1 - static_cast<int>(random() % std::min(i, 200))),
                                      RelationKind::Above, std::to_string(i)});
         }
         const SequenceDiagram diagram = drawSequence(contexts, relations);

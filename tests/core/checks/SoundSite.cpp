@@ -279,19 +279,27 @@ std::string SoundSite::notTestedBothWays(const std::vector<std::string>& checks)
 
 const std::vector<std::string>& SoundSite::checksOfPlace()
 {
-    static const std::vector<std::string> names = {
-        "outside its trench", "overlap without relation", "fill outside its cut",
-        "outlines disagree",  "sheets do not meet", "no context",               "no place",
-        "out of place",       "on the edge",              "context without outline",
-        "find outside the trench", "level out of context", "drawn elsewhere",
-        "drawn point without record"};
+    static const std::vector<std::string> names = {"outside its trench",
+                                                   "overlap without relation",
+                                                   "fill outside its cut",
+                                                   "outlines disagree",
+                                                   "sheets do not meet",
+                                                   "no context",
+                                                   "no place",
+                                                   "out of place",
+                                                   "on the edge",
+                                                   "context without outline",
+                                                   "find outside the trench",
+                                                   "level out of context",
+                                                   "drawn elsewhere",
+                                                   "drawn point without record"};
     return names;
 }
 
 const std::vector<std::string>& SoundSite::checksOfSections()
 {
     static const std::vector<std::string> names = {
-        "section reads the wrong way", "plan and section disagree", "level off the section",
+        "section reads the wrong way",   "plan and section disagree", "level off the section",
         "in another context by section", "level book does not close", "levels disagree",
         "timber length against levels"};
     return names;

@@ -77,7 +77,8 @@ public:
                  column < std::min(m_width, high(from.column, to.column)); ++column) {
                 const double x = column + 0.5 - from.column, y = row + 0.5 - from.row;
                 const double along = x * dx + y * dy,
-                             across = y * dx - x * dy + swing * std::sin(start + 2 * std::numbers::pi * along / wave);
+                             across = y * dx - x * dy +
+                                      swing * std::sin(start + 2 * std::numbers::pi * along / wave);
                 const double beyond = std::max({0.0, -along, along - length});
                 const double cover = std::clamp(0.5 + half - std::hypot(across, beyond), 0.0, 1.0);
                 if (cover <= 0)

@@ -84,9 +84,10 @@ private slots:
         }
         const double rms = std::sqrt(square / found);
         const double ratio = std::sqrt(squareNormed / stated), coverage = 100.0 * within / stated;
-        qInfo("found %d of %d, %d doubtful, RMS %.3f px (both axes together), error over stated error %.2f, "
-              "%.1f %% of %d coordinates within 1.96 stated errors",
-              found, Crosses, doubtful, rms, ratio, coverage, stated);
+        qInfo(
+            "found %d of %d, %d doubtful, RMS %.3f px (both axes together), error over stated error %.2f, "
+            "%.1f %% of %d coordinates within 1.96 stated errors",
+            found, Crosses, doubtful, rms, ratio, coverage, stated);
         QVERIFY(found >= Crosses * 98 / 100);
         QVERIFY(rms <= (poor ? 0.30 : 0.15)); // what sub-pixel pinning promises
         // The stated error is honest. With 80 coordinates 95 % comes out as 90 to 100 % by chance alone; on

@@ -270,7 +270,8 @@ private slots:
         for (const Project* project : std::initializer_list<const Project*>{nullptr, &*m_project}) {
             const Result<ReadBackReport> held = verifyBagContent(path("all"), project);
             QVERIFY2(held, held ? "" : held.error().message.c_str());
-            QCOMPARE(held->formats, (std::vector<std::string>{"GeoPackage", "CSV", "GeoJSON", "GML", "shapefile"}));
+            QCOMPARE(held->formats,
+                     (std::vector<std::string>{"GeoPackage", "CSV", "GeoJSON", "GML", "shapefile"}));
             QVERIFY(held->records > 40);
             QVERIFY(held->remarks.empty());
         }
@@ -287,12 +288,15 @@ private slots:
             const char *file, *from, *to, *found;
         };
         for (const Tampering& one :
-             {Tampering{"csv/contexts.csv", ",cut,", ",pit,", "contexts, record 1, kind: \"pit\" instead of \"cut\""},
-              {"csv/outlines.csv", "MULTIPOLYGON (((553", "MULTIPOLYGON (((554", "outlines, record 1, geometry: place 1"},
+             {Tampering{"csv/contexts.csv", ",cut,", ",pit,",
+                        "contexts, record 1, kind: \"pit\" instead of \"cut\""},
+              {"csv/outlines.csv", "MULTIPOLYGON (((553", "MULTIPOLYGON (((554",
+               "outlines, record 1, geometry: place 1"},
               {"csv/levels.csv", "51.204", "51.205", "levels, record 1"},
               {"geojson/finds.geojson", "\"SF8\"", "\"SF9\"", "finds, record 2, number"},
               {"geojson/outlines.geojson", "[[[[", "[[[[9.5,50.1],[", "outlines, record 1, geometry"}}) {
-            const fs::path bag = path(std::string("contradiction-") + fs::path(one.file).filename().string());
+            const fs::path bag =
+                path(std::string("contradiction-") + fs::path(one.file).filename().string());
             fs::copy(path("bag"), bag, fs::copy_options::recursive);
             const fs::path geodata = bag / "data/geodata";
             const std::string before = digestOf(slurp(geodata / one.file));
@@ -301,7 +305,8 @@ private slots:
             const Result<ReadBackReport> held = verifyBagContent(bag);
             QVERIFY2(!held, one.file);
             QCOMPARE(held.error().code, ErrorCode::BadInput);
-            QVERIFY2(held.error().message.find(one.found) != std::string::npos, held.error().message.c_str());
+            QVERIFY2(held.error().message.find(one.found) != std::string::npos,
+                     held.error().message.c_str());
         }
     }
 
@@ -313,7 +318,8 @@ private slots:
         QVERIFY(later.act("describe", [&](Editor& editor) { return editor.put(kiln); }));
         const Result<ReadBackReport> held = verifyBagContent(path("bag"), &later);
         QVERIFY(!held);
-        QVERIFY2(held.error().message.find("differs from the project: contexts, record 1, description") == 0,
+        QVERIFY2(held.error().message.find("differs from the project: contexts, record 1, description") ==
+                     0,
                  held.error().message.c_str());
     }
 
@@ -331,10 +337,12 @@ private slots:
         Project project = yard::make(path("bare/yard.gpkg"));
         ProjectFacts facts = project.facts();
         facts.rights.clear();
-        QVERIFY(project.act("take the rights away", [&](Editor& editor) { return editor.putFacts(facts); }));
+        QVERIFY(
+            project.act("take the rights away", [&](Editor& editor) { return editor.putFacts(facts); }));
         const Result<BagReport> made = writeBag(project, path("bare/bag"), {.scans = false});
         QVERIFY(!made && made.error().code == ErrorCode::BadInput);
-        QVERIFY2(made.error().message.find("the rights") != std::string::npos, made.error().message.c_str());
+        QVERIFY2(made.error().message.find("the rights") != std::string::npos,
+                 made.error().message.c_str());
         QVERIFY(!fs::exists(path("bare/bag")));
     }
 
@@ -352,7 +360,9 @@ private slots:
         int depth = 0;
         while (!xml.atEnd()) {
             const auto token = xml.readNext();
-            depth += token == QXmlStreamReader::StartElement ? 1 : token == QXmlStreamReader::EndElement ? -1 : 0;
+            depth += token == QXmlStreamReader::StartElement ? 1
+                     : token == QXmlStreamReader::EndElement ? -1
+                                                             : 0;
             if (token != QXmlStreamReader::StartElement)
                 continue;
             all << xml.name().toString();
@@ -360,16 +370,18 @@ private slots:
                 children << xml.name().toString();
         }
         QVERIFY2(!xml.hasError(), qPrintable(xml.errorString()));
-        QCOMPARE(children, (QStringList{"fileIdentifier", "language", "characterSet", "hierarchyLevel", "contact",
-                                        "dateStamp", "metadataStandardName", "metadataStandardVersion",
-                                        "referenceSystemInfo", "identificationInfo", "distributionInfo",
-                                        "dataQualityInfo"}));
-        for (const char* name : {"title", "date", "dateType", "abstract", "topicCategory", "westBoundLongitude",
-                                 "northBoundLatitude", "otherConstraints", "DQ_AbsoluteExternalPositionalAccuracy",
-                                 "statement", "processStep", "denominator", "organisationName"})
+        QCOMPARE(children, (QStringList{"fileIdentifier", "language", "characterSet", "hierarchyLevel",
+                                        "contact", "dateStamp", "metadataStandardName",
+                                        "metadataStandardVersion", "referenceSystemInfo",
+                                        "identificationInfo", "distributionInfo", "dataQualityInfo"}));
+        for (const char* name :
+             {"title", "date", "dateType", "abstract", "topicCategory", "westBoundLongitude",
+              "northBoundLatitude", "otherConstraints", "DQ_AbsoluteExternalPositionalAccuracy",
+              "statement", "processStep", "denominator", "organisationName"})
             QVERIFY2(all.contains(name), name);
         const QString text = QString::fromStdString(slurp(file.toStdString()));
-        QVERIFY(text.contains("root mean square error, east") && text.contains("NSSDA asks for 20 or more"));
+        QVERIFY(text.contains("root mean square error, east") &&
+                text.contains("NSSDA asks for 20 or more"));
         QVERIFY(text.contains("kiln &amp; malting yard") && text.contains("CC BY 4.0"));
     }
 

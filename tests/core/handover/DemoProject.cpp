@@ -64,7 +64,8 @@ void putRegisters(const demo::Demo& demo, Editor& edit)
     }
 }
 
-Outline outlineOf(const demo::DrawnOutline& drawn, const demo::DrawingPlan& plan, const demo::SheetPlan& sheet)
+Outline outlineOf(const demo::DrawnOutline& drawn, const demo::DrawingPlan& plan,
+                  const demo::SheetPlan& sheet)
 {
     Outline outline;
     outline.context = drawn.context;
@@ -115,17 +116,22 @@ Project make(const std::filesystem::path& file)
 {
     const demo::Demo demo = demo::skelderRigg(400);
     Result<Project> project =
-        Project::create(file, {"SKR26", "Skelder Rigg, kiln and malting yard", "EPSG:25832", "DHHN2016", 0.25,
-                               0.5, "CC BY 4.0", "Harrow & Lund"});
+        Project::create(file, {"SKR26", "Skelder Rigg, kiln and malting yard", "EPSG:25832", "DHHN2016",
+                               0.25, 0.5, "CC BY 4.0", "Harrow & Lund"});
     if (!project)
         throw std::runtime_error(project.error().message);
     project->setPerson("QQ");
     const Result<Change> change = project->act("set up Skelder Rigg", [&](Editor& edit) {
         putRegisters(demo, edit);
         for (const demo::SheetPlan& one : demo.sheets)
-            put(edit, Sheet{0, one.number, one.filmSize, one.file, "",
-                            {static_cast<double>(one.map.widthPx()), static_cast<double>(one.map.heightPx()),
-                             one.map.dpi, one.map.dpi, one.map.faceDown}});
+            put(edit,
+                Sheet{0,
+                      one.number,
+                      one.filmSize,
+                      one.file,
+                      "",
+                      {static_cast<double>(one.map.widthPx()), static_cast<double>(one.map.heightPx()),
+                       one.map.dpi, one.map.dpi, one.map.faceDown}});
         for (const demo::DrawingPlan& plan : demo.drawings)
             putDrawing(demo, plan, edit);
         return Result<void>();

@@ -47,7 +47,8 @@ private slots:
         const PushReport report = must(pushToDatabase(*m_project, settings));
         QVERIFY(!report.committed);
         QVERIFY(report.sum().added > 40);
-        QCOMPARE(m_server.sql("SELECT count(*) FROM pg_namespace WHERE nspname = 'excavation'"), QString("0"));
+        QCOMPARE(m_server.sql("SELECT count(*) FROM pg_namespace WHERE nspname = 'excavation'"),
+                 QString("0"));
     }
 
     void everyRecordArrivesWithItsPlace()
@@ -66,21 +67,28 @@ private slots:
         QCOMPARE(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'"),
                  QString("Kiln pit, \"flue\" to the <north>, ash & clay"));
         // PostGIS computes the area from what arrived; the field holds what the program computed.
-        QCOMPARE(m_server.sql("SELECT count(*) FROM excavation.outlines WHERE abs(ST_Area(geometry) - area_m2) < 1e-6"),
-                 QString("1"));
-        QCOMPARE(m_server.sql("SELECT DISTINCT ST_SRID(geometry) FROM excavation.outlines"), QString("25832"));
-        QCOMPARE(m_server.sql("SELECT DISTINCT ST_SRID(geometry) FROM excavation.section_outlines"), QString("0"));
+        QCOMPARE(
+            m_server.sql(
+                "SELECT count(*) FROM excavation.outlines WHERE abs(ST_Area(geometry) - area_m2) < 1e-6"),
+            QString("1"));
+        QCOMPARE(m_server.sql("SELECT DISTINCT ST_SRID(geometry) FROM excavation.outlines"),
+                 QString("25832"));
+        QCOMPARE(m_server.sql("SELECT DISTINCT ST_SRID(geometry) FROM excavation.section_outlines"),
+                 QString("0"));
         // a find with a level has it as Z, one without a place has no geometry
-        QCOMPARE(m_server.sql("SELECT round(ST_Z(geometry)::numeric, 2) FROM excavation.finds WHERE record_number = 'SF7'"),
+        QCOMPARE(m_server.sql("SELECT round(ST_Z(geometry)::numeric, 2) FROM excavation.finds WHERE "
+                              "record_number = 'SF7'"),
                  QString("51.37"));
-        QCOMPARE(m_server.sql("SELECT geometry IS NULL FROM excavation.finds WHERE record_number = 'SF8'"), QString("t"));
+        QCOMPARE(m_server.sql("SELECT geometry IS NULL FROM excavation.finds WHERE record_number = 'SF8'"),
+                 QString("t"));
         // 0.1 mm: the vertices as PostGIS holds them against those gathered
-        const FeatureLayer& outlines = *std::find_if(
-            content->layers.begin(), content->layers.end(),
-            [](const FeatureLayer& layer) { return layer.schema.name == "outlines"; });
+        const FeatureLayer& outlines =
+            *std::find_if(content->layers.begin(), content->layers.end(),
+                          [](const FeatureLayer& layer) { return layer.schema.name == "outlines"; });
         QStringList near;
         for (const GroundM at : outlines.features[0].geometry.polygons[0][0])
-            near << QString("ST_DWithin(ST_Points(geometry), ST_SetSRID(ST_MakePoint(%1, %2), 25832), 1e-4)")
+            near << QString(
+                        "ST_DWithin(ST_Points(geometry), ST_SetSRID(ST_MakePoint(%1, %2), 25832), 1e-4)")
                         .arg(at.east, 0, 'f', 9)
                         .arg(at.north, 0, 'f', 9);
         QVERIFY(near.size() >= 4);
@@ -89,13 +97,16 @@ private slots:
 
     void pushingAgainChangesNothing()
     {
-        const QString before = m_server.sql("SELECT string_agg(xmin::text, ',' ORDER BY record_number) FROM excavation.contexts");
+        const QString before = m_server.sql(
+            "SELECT string_agg(xmin::text, ',' ORDER BY record_number) FROM excavation.contexts");
         const TablePush sum = must(pushToDatabase(*m_project, everything())).sum();
         QCOMPARE(sum.added, std::size_t{0});
         QCOMPARE(sum.changed, std::size_t{0});
         QCOMPARE(sum.conflicting, std::size_t{0});
         QVERIFY(sum.same > 40);
-        QCOMPARE(m_server.sql("SELECT string_agg(xmin::text, ',' ORDER BY record_number) FROM excavation.contexts"), before);
+        QCOMPARE(m_server.sql(
+                     "SELECT string_agg(xmin::text, ',' ORDER BY record_number) FROM excavation.contexts"),
+                 before);
     }
 
     void aChangedRecordIsChangedAndOneMoreIsAdded()
@@ -103,7 +114,8 @@ private slots:
         Context fill = m_project->byKey<Context>("1033").value();
         fill.description = "'; DROP TABLE excavation.contexts; --";
         QVERIFY(m_project->act("describe", [&](Editor& edit) {
-            yard::put(edit, Context{0, "1034", "layer", "1", "Robert'); --", "", "", "", {}, {}, Stage::Listed});
+            yard::put(edit,
+                      Context{0, "1034", "layer", "1", "Robert'); --", "", "", "", {}, {}, Stage::Listed});
             return edit.put(fill);
         }));
         const PushReport report = must(pushToDatabase(*m_project, everything()));
@@ -115,26 +127,31 @@ private slots:
 
     void whatOtherHandsChangedIsAConflictAndStays()
     {
-        m_server.sql("UPDATE excavation.contexts SET description = 'mine', kind = 'layer' WHERE record_number = '1032'");
+        m_server.sql("UPDATE excavation.contexts SET description = 'mine', kind = 'layer' WHERE "
+                     "record_number = '1032'");
         const PushReport report = must(pushToDatabase(*m_project, everything()));
         QCOMPARE(report.sum().conflicting, std::size_t{1});
         QCOMPARE(report.conflicts.size(), std::size_t{1});
         QCOMPARE(report.conflicts[0].table, std::string("contexts"));
         QCOMPARE(report.conflicts[0].record, std::string("1032"));
         QCOMPARE(report.conflicts[0].fields, std::string("description, kind"));
-        QCOMPARE(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'"), QString("mine"));
+        QCOMPARE(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'"),
+                 QString("mine"));
         DatabaseSettings overwrite = everything();
         overwrite.overwrite = true;
         must(pushToDatabase(*m_project, overwrite));
-        QVERIFY(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'").startsWith("Kiln pit"));
+        QVERIFY(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'")
+                    .startsWith("Kiln pit"));
     }
 
     void anotherSitesRecordsAreLeftAlone()
     {
-        m_server.sql("INSERT INTO excavation.contexts (site_code, record_number, description) VALUES ('OTHER', '1032', 'theirs')");
+        m_server.sql("INSERT INTO excavation.contexts (site_code, record_number, description) VALUES "
+                     "('OTHER', '1032', 'theirs')");
         const TablePush sum = must(pushToDatabase(*m_project, everything())).sum();
         QCOMPARE(sum.conflicting + sum.gone, std::size_t{0});
-        QCOMPARE(m_server.sql("SELECT description FROM excavation.contexts WHERE site_code = 'OTHER'"), QString("theirs"));
+        QCOMPARE(m_server.sql("SELECT description FROM excavation.contexts WHERE site_code = 'OTHER'"),
+                 QString("theirs"));
     }
 
     void onlyWhatIsSignedOffGoesUnlessAskedOtherwise()
@@ -172,12 +189,15 @@ private slots:
         QVERIFY(!stopped && stopped.error().code == ErrorCode::Cancelled);
         QCOMPARE(m_server.sql("SELECT count(*) FROM pg_namespace WHERE nspname = 'stopped'"), QString("0"));
         // a table that refuses a row stops the whole push too
-        m_server.sql("CREATE SCHEMA strict; CREATE TABLE strict.contexts (site_code text, record_number text, geometry geometry, "
-                     "pushed_digest text, pushed_state text, kind text CHECK (kind <> 'fill'), PRIMARY KEY (site_code, record_number))");
+        m_server.sql("CREATE SCHEMA strict; CREATE TABLE strict.contexts (site_code text, record_number "
+                     "text, geometry geometry, "
+                     "pushed_digest text, pushed_state text, kind text CHECK (kind <> 'fill'), PRIMARY KEY "
+                     "(site_code, record_number))");
         settings.schema = "strict";
         const auto refused = pushToDatabase(*m_project, settings);
         QVERIFY(!refused);
-        QVERIFY2(refused.error().message.find("contexts") != std::string::npos, refused.error().message.c_str());
+        QVERIFY2(refused.error().message.find("contexts") != std::string::npos,
+                 refused.error().message.c_str());
         QCOMPARE(m_server.sql("SELECT count(*) FROM pg_tables WHERE schemaname = 'strict'"), QString("1"));
     }
 
@@ -192,7 +212,8 @@ private slots:
         settings.password = "wrong-secret";
         const auto wrong = pushToDatabase(*m_project, settings);
         QVERIFY(!wrong);
-        QVERIFY2(wrong.error().message.find("wrong-secret") == std::string::npos, wrong.error().message.c_str());
+        QVERIFY2(wrong.error().message.find("wrong-secret") == std::string::npos,
+                 wrong.error().message.c_str());
         QVERIFY(!wantsPassword(wrong.error()));
         settings.password = SiteServer::Password;
         const auto typed = pushToDatabase(*m_project, settings);
@@ -201,7 +222,8 @@ private slots:
         // neither the project file nor the server's log holds it
         std::ifstream file(m_folder.filePath("yard.gpkg").toStdString(), std::ios::binary);
         const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-        QVERIFY(bytes.find("mash 1349") == std::string::npos && bytes.find("service=") == std::string::npos);
+        QVERIFY(bytes.find("mash 1349") == std::string::npos &&
+                bytes.find("service=") == std::string::npos);
         QVERIFY(!m_server.log().contains("mash 1349"));
     }
 
@@ -221,7 +243,8 @@ private slots:
         unknown.service = "nowhere";
         const auto refused = pushToDatabase(*m_project, unknown);
         QVERIFY(!refused && refused.error().code == ErrorCode::NotFound);
-        QVERIFY2(refused.error().message.find("nowhere") != std::string::npos, refused.error().message.c_str());
+        QVERIFY2(refused.error().message.find("nowhere") != std::string::npos,
+                 refused.error().message.c_str());
     }
 
     void recordNumbersAreAllDifferent()
@@ -230,8 +253,10 @@ private slots:
         for (const FeatureLayer& layer : content->layers) {
             std::vector<std::string> numbers = recordNumbers(layer);
             std::sort(numbers.begin(), numbers.end());
-            QVERIFY2(std::adjacent_find(numbers.begin(), numbers.end()) == numbers.end(), layer.schema.name.c_str());
-            QVERIFY2(layer.features.empty() || !numbers.front().starts_with("#"), layer.schema.name.c_str());
+            QVERIFY2(std::adjacent_find(numbers.begin(), numbers.end()) == numbers.end(),
+                     layer.schema.name.c_str());
+            QVERIFY2(layer.features.empty() || !numbers.front().starts_with("#"),
+                     layer.schema.name.c_str());
         }
     }
 };

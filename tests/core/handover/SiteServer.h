@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A real PostgreSQL with PostGIS for a test: its own data folder, a free port on 127.0.0.1, gone with the
-// object. The server refuses to run as root; a test that is root runs it as the account of Debian's package.
+// object. The server refuses to run as root; a test that is root runs it as the account of Debian's
+// package.
 #pragma once
 
 #include <QFile>
@@ -66,7 +67,8 @@ public:
     QString sql(const QString& statement) const
     {
         QProcess psql;
-        psql.start("psql", {"service=site", "-X", "-A", "-t", "-q", "-v", "ON_ERROR_STOP=1", "-c", statement});
+        psql.start("psql",
+                   {"service=site", "-X", "-A", "-t", "-q", "-v", "ON_ERROR_STOP=1", "-c", statement});
         psql.waitForFinished(60'000);
         return psql.exitCode() == 0 ? QString::fromUtf8(psql.readAllStandardOutput()).trimmed()
                                     : "failed: " + QString::fromUtf8(psql.readAllStandardError());
@@ -85,7 +87,8 @@ private:
             file.write(text.toUtf8());
         file.close();
         file.setPermissions(secret ? QFile::ReadOwner | QFile::WriteOwner
-                                   : QFile::ReadOwner | QFile::WriteOwner | QFile::ReadGroup | QFile::ReadOther);
+                                   : QFile::ReadOwner | QFile::WriteOwner | QFile::ReadGroup |
+                                         QFile::ReadOther);
     }
 
     static int freePort()

@@ -15,7 +15,9 @@ RegisterTable finds()
     RegisterTable table({"number", "context", "material"});
     table.add({"SF-093", "1012", "pottery"});
     table.add({"SF-10", "1005", "Iron nail"});
-    table.add({"SF-9", "1005", "Gef\xC3\xA4\xC3\x9F, \xC3\x9C" "berzug"});
+    table.add({"SF-9", "1005",
+               "Gef\xC3\xA4\xC3\x9F, \xC3\x9C"
+               "berzug"});
     return table;
 }
 
@@ -37,7 +39,9 @@ private slots:
         QCOMPARE(table.matching("  "), rows({0, 1, 2}));
         QCOMPARE(table.matching("POT"), rows({0}));
         QCOMPARE(table.matching("sf 1005"), rows({1, 2}));
-        QCOMPARE(table.matching("\xC3\xBC" "BER"), rows({2}));
+        QCOMPARE(table.matching("\xC3\xBC"
+                                "BER"),
+                 rows({2}));
         QCOMPARE(table.matching("1005 pottery"), rows({}));
     }
 
@@ -97,7 +101,8 @@ private slots:
         const QStringList pieces{"a", "B", "ab", "10", "0", "\u00C4", "\u00E4", " ", "x:", "-"};
         const auto text = [&](int most) {
             QString made;
-            for (int count = static_cast<int>(random() % static_cast<unsigned>(most + 1)); count > 0; --count)
+            for (int count = static_cast<int>(random() % static_cast<unsigned>(most + 1)); count > 0;
+                 --count)
                 made += pieces[static_cast<int>(random() % static_cast<unsigned>(pieces.size()))];
             return made;
         };

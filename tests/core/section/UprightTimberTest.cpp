@@ -38,7 +38,8 @@ private slots:
         QVERIFY2(timber, timber ? "" : timber.error().message.c_str());
         QVERIFY(std::abs(timber->lengthM - 1.0) < 1e-12);
         QVERIFY(std::abs(*timber->lengthMisfitM - 0.01) < 1e-12);
-        QVERIFY(std::abs(timber->bottom.eastM - 9.4) < 1e-12 && std::abs(timber->bottom.northM - 20) < 1e-12);
+        QVERIFY(std::abs(timber->bottom.eastM - 9.4) < 1e-12 &&
+                std::abs(timber->bottom.northM - 20) < 1e-12);
 
         const auto byLength = uprightTimber({.name = "T-1",
                                              .top = {10, 20},
@@ -79,9 +80,8 @@ private slots:
 
     void inElevationItStandsOnTheLine()
     {
-        const auto frame = SectionFrame::through("S-1", {{.name = "A", .position = {8, 21}},
-                                                         {.name = "B", .position = {12, 21}}},
-                                                 42.0);
+        const auto frame = SectionFrame::through(
+            "S-1", {{.name = "A", .position = {8, 21}}, {.name = "B", .position = {12, 21}}}, 42.0);
         const auto timber = uprightTimber({.name = "T-1",
                                            .top = {10, 20},
                                            .topM = 42.0,

@@ -21,8 +21,8 @@ class CorrectionsTest final : public QObject {
         SoundSite site;
         site.records.finds[0].position = position;
         site.records.finds[0].context = context;
-        return soundProject(
-            m_folder.filePath(QString("site%1.gpkg").arg(++m_count)).toStdString(), site.records);
+        return soundProject(m_folder.filePath(QString("site%1.gpkg").arg(++m_count)).toStdString(),
+                            site.records);
     }
     static std::vector<Proposal> proposed(const Project& project)
     {
@@ -63,9 +63,9 @@ private slots:
 
     void nothingIsProposedWhereThePlaceDoesNotSayIt()
     {
-        QVERIFY(proposed(project({103, 52}, "1002")).empty());   // it agrees
-        QVERIFY(proposed(project({104.01, 52}, "1002")).empty()); // on the edge
-        QVERIFY(proposed(project({106.5, 52}, "1002")).empty()); // it lies in nothing
+        QVERIFY(proposed(project({103, 52}, "1002")).empty());     // it agrees
+        QVERIFY(proposed(project({104.01, 52}, "1002")).empty());  // on the edge
+        QVERIFY(proposed(project({106.5, 52}, "1002")).empty());   // it lies in nothing
         QVERIFY(proposed(project({106.005, 52}, "1002")).empty()); // on the edge of the other
     }
 

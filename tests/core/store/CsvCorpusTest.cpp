@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A corpus of broken and odd register files, taken in as contexts: each is read right or refused with the line
-// and character, and then nothing of it is in the project. And: the memory of columns, seals under a register.
+// A corpus of broken and odd register files, taken in as contexts: each is read right or refused with the
+// line and character, and then nothing of it is in the project. And: the memory of columns, seals under a
+// register.
 #include "core/store/RegisterImport.h"
 
 #include <fstream>
@@ -154,14 +155,13 @@ private slots:
         Project project = soundProject(path("sealed.gpkg"));
         for (const Stage stage : {Stage::Checked, Stage::SignedOff})
             QVERIFY(signOff(project, "drawing", "P-1", stage, "looked"));
-        Peg peg = *project.byKey<Peg>(
-            project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().peg);
-        const std::string file =
-            write("pegs.csv", QStringLiteral("name,east,north,note\n%1,%2,%3,again\n")
-                                  .arg(QString::fromStdString(peg.name))
-                                  .arg(peg.position.east + 0.002, 0, 'f', 4)
-                                  .arg(peg.position.north, 0, 'f', 4)
-                                  .toUtf8());
+        Peg peg =
+            *project.byKey<Peg>(project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().peg);
+        const std::string file = write("pegs.csv", QStringLiteral("name,east,north,note\n%1,%2,%3,again\n")
+                                                       .arg(QString::fromStdString(peg.name))
+                                                       .arg(peg.position.east + 0.002, 0, 'f', 4)
+                                                       .arg(peg.position.north, 0, 'f', 4)
+                                                       .toUtf8());
         const auto refused = importRegister(project, file);
         QVERIFY(!refused);
         QVERIFY2(refused.error().message.find("needs a reason") != std::string::npos,

@@ -53,8 +53,8 @@ class DrawingDiagnosisTest final : public QObject {
         QVERIFY2(done, done ? "" : done.error().message.c_str());
     }
 
-    /// The first cause must be `kind`; its remedy must bring the drawing back to a fit without alarm, and an
-    /// undo must bring back what was.
+    /// The first cause must be `kind`; its remedy must bring the drawing back to a fit without alarm, and
+    /// an undo must bring back what was.
     static void mustBeRemedied(Project& project, BlunderKind kind)
     {
         const Drawing drawing = plan(project);
@@ -108,7 +108,8 @@ private slots:
             Project project = newProject(frame);
             Peg peg = pegAt(project, 1, 2);
             const Peg sound = peg;
-            // In the CRS 5800004.xxx becomes 5800040.xxx (or the like); in the site grid 102.0 becomes 120.0.
+            // In the CRS 5800004.xxx becomes 5800040.xxx (or the like); in the site grid 102.0 becomes
+            // 120.0.
             double& value = frame == PegFrame::Site ? peg.position.east : peg.position.north;
             const double whole = std::floor(value), units = std::fmod(whole, 10),
                          tens = std::fmod(std::floor(whole / 10), 10);
@@ -118,9 +119,8 @@ private slots:
             mustBeRemedied(project, BlunderKind::TransposedDigits);
             const Drawing drawing = plan(project);
             const Result<DrawingDiagnosis> diagnosis = diagnoseDrawing(project, drawing);
-            QVERIFY(project.act("remedy", [&](Editor& edit) {
-                return takeRemedy(edit, project, drawing, *diagnosis, 0);
-            }));
+            QVERIFY(project.act(
+                "remedy", [&](Editor& edit) { return takeRemedy(edit, project, drawing, *diagnosis, 0); }));
             QVERIFY(pegAt(project, 1, 2).position == sound.position); // to the last digit
             QVERIFY(project.ofDrawing<Pin>(drawing.id) == diagnosis->pins);
             if (frame == PegFrame::Site)
@@ -186,9 +186,8 @@ private slots:
         const Result<DrawingDiagnosis> diagnosis = diagnoseDrawing(project, drawing);
         QVERIFY(diagnosis && !diagnosis->hypotheses.empty());
         QCOMPARE(diagnosis->hypotheses.front().kind, BlunderKind::WrongScale);
-        QVERIFY(project.act("remedy", [&](Editor& edit) {
-            return takeRemedy(edit, project, drawing, *diagnosis, 0);
-        }));
+        QVERIFY(project.act(
+            "remedy", [&](Editor& edit) { return takeRemedy(edit, project, drawing, *diagnosis, 0); }));
         QCOMPARE(plan(project).scaleDenominator, 20.0);
     }
 
@@ -214,7 +213,8 @@ private slots:
                 frame, {{.quarters = 1}, {.number = "P-02"}, {.number = "P-03"}, {.number = "P-04"}});
             const Result<DrawingDiagnosis> diagnosis = diagnoseDrawing(project, plan(project));
             QVERIFY(diagnosis && diagnosis->alarm);
-            QCOMPARE(blunderName(diagnosis->hypotheses.front().kind), blunderName(BlunderKind::TurnedSheet));
+            QCOMPARE(blunderName(diagnosis->hypotheses.front().kind),
+                     blunderName(BlunderKind::TurnedSheet));
             QVERIFY(!diagnoseDrawing(project, plan(project, "P-02"))->alarm ||
                     usualTurnRad(project, plan(project, "P-02")) == std::nullopt);
         }

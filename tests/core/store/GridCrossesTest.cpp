@@ -136,7 +136,8 @@ private slots:
         const Result<Project> project = newProject(faceDown);
         QVERIFY2(project, project ? "" : project.error().message.c_str());
         const Drawing drawing = project->byKey<Drawing>("P-01").value();
-        const std::vector<Pin> pins{pin(drawing, from, 1, faceDown), pin(drawing, from + steps, 1, faceDown)};
+        const std::vector<Pin> pins{pin(drawing, from, 1, faceDown),
+                                    pin(drawing, from + steps, 1, faceDown)};
         const Result<GridProposal> grid = proposeGrid(*project, drawing, pins);
         QVERIFY2(grid, grid ? "" : grid.error().message.c_str());
         QVERIFY(std::abs(grid->stepM - 2) < 0.05);
@@ -177,7 +178,9 @@ private slots:
         Drawing drawing = project->byKey<Drawing>("P-01").value();
         // Its own part: the two lower rows.
         const double middle = (m_truth[{0, 1}].row + m_truth[{0, 2}].row) / 2;
-        drawing.frame = {{0, middle}, {double(m_widthPx), middle}, {double(m_widthPx), double(m_heightPx)},
+        drawing.frame = {{0, middle},
+                         {double(m_widthPx), middle},
+                         {double(m_widthPx), double(m_heightPx)},
                          {0, double(m_heightPx)}};
         const std::vector<Pin> pins{pin(drawing, 0, 0, false), pin(drawing, 1, 0, false),
                                     pin(drawing, 2, 1, false)};
@@ -214,8 +217,9 @@ private slots:
                     std::string::npos ||
                 why({pin(drawing, 1, 1, false), pin(drawing, 2, 2, false)}).find("no drawn cross") !=
                     std::string::npos);
-        QVERIFY(why({pin(drawing, 1, 1, false, 150), pin(drawing, 2, 1, false, 150)})
-                    .find("no drawn cross") != std::string::npos);
+        QVERIFY(
+            why({pin(drawing, 1, 1, false, 150), pin(drawing, 2, 1, false, 150)}).find("no drawn cross") !=
+            std::string::npos);
         const Progress stop = [](double) { return false; };
         const std::vector<Pin> pins{pin(drawing, 1, 1, false), pin(drawing, 2, 1, false)};
         QCOMPARE(proposeGrid(*project, drawing, pins, stop).error().code, ErrorCode::Cancelled);
@@ -249,7 +253,8 @@ private slots:
             const Result<Project> project = newProject(faceDown);
             const Drawing drawing = project->byKey<Drawing>("P-01").value();
             const std::vector<Pin> pins{pin(drawing, 1, 1, faceDown, 0)};
-            // The film is turned by 1.3 degrees; the CRS by 14 against the grid, which has no common points.
+            // The film is turned by 1.3 degrees; the CRS by 14 against the grid, which has no common
+            // points.
             const double skew = (faceDown ? -1 : 1) * (1.3 + 14) * 3.14159265358979 / 180;
             const Result<GroundGuess> guess = GroundGuess::of(*project, drawing, pins, skew);
             QVERIFY2(guess, guess ? "" : guess.error().message.c_str());
@@ -279,7 +284,7 @@ private slots:
         QCOMPARE(wanted.front().peg, pegName(1, 2)); // amid the pins
         QCOMPARE(wanted[4].peg, pegName(0, 3));
         QCOMPARE(wanted[wanted.size() - 2].peg, pegName(4, 0));
-        QCOMPARE(wanted.back().peg, std::string("S-04 M")); // named otherwise
+        QCOMPARE(wanted.back().peg, std::string("S-04 M"));      // named otherwise
         QVERIFY(distance(wanted[4].mark, m_truth[{0, 3}]) < 20); // pegs are up to 2 cm off the grid
     }
 
@@ -293,7 +298,9 @@ private slots:
         other.number = "P-03";
         other.scaleDenominator = 20;
         const double middle = (m_truth[{0, 1}].row + m_truth[{0, 2}].row) / 2;
-        second.frame = {{0, middle}, {double(m_widthPx), middle}, {double(m_widthPx), double(m_heightPx)},
+        second.frame = {{0, middle},
+                        {double(m_widthPx), middle},
+                        {double(m_widthPx), double(m_heightPx)},
                         {0, double(m_heightPx)}};
         QVERIFY(project->act("drawings", [&](Editor& edit) -> Result<void> {
             if (auto put = edit.put(second); !put)

@@ -56,8 +56,7 @@ class LevelFlowTest final : public QObject {
     template<typename Record>
     std::int64_t put(Record record)
     {
-        const Result<Change> done =
-            m_project->act("put", [&](Editor& edit) { return edit.put(record); });
+        const Result<Change> done = m_project->act("put", [&](Editor& edit) { return edit.put(record); });
         if (!done)
             qFatal("%s", done.error().message.c_str());
         return record.id;
@@ -111,13 +110,15 @@ private slots:
                "no bench mark"},
               {"point,backsight,intermediate,foresight,benchmark\nBM,1500,,,50\nA,,1.2,,\nBM,,,1.5,50\n",
                "\"1500\" is not metres on the staff"}}) {
-            const Result<ImportReport> report = importRegister(*m_project, write("levels.csv", broken.text));
+            const Result<ImportReport> report =
+                importRegister(*m_project, write("levels.csv", broken.text));
             QVERIFY(!report);
             QVERIFY2(says(report.error().message, broken.words), report.error().message.c_str());
             QVERIFY(m_project->all<LevelReading>().empty());
             QVERIFY(m_project->journal().empty());
         }
-        const Result<ImportReport> noColumns = importRegister(*m_project, write("levels.csv", "a,b\n1,2\n"));
+        const Result<ImportReport> noColumns =
+            importRegister(*m_project, write("levels.csv", "a,b\n1,2\n"));
         QVERIFY(!noColumns && says(noColumns.error().message, "the column \"point\" is missing"));
     }
 

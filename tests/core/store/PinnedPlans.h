@@ -67,12 +67,12 @@ inline ScanPx markOf(const Plan& plan, int column, int row)
     const double x = filmMmFromGroundM(site.east - 103, plan.scaleDenominator),
                  y = filmMmFromGroundM(site.north - 202, plan.scaleDenominator);
     const double turn = plan.quarters * 3.14159265358979323846 / 2;
-    return film.toScan({241 + std::cos(turn) * x - std::sin(turn) * y,
-                        197 + std::sin(turn) * x + std::cos(turn) * y});
+    return film.toScan(
+        {241 + std::cos(turn) * x - std::sin(turn) * y, 197 + std::sin(turn) * x + std::cos(turn) * y});
 }
 
-/// Within an act: the register. `frame` Site gives all pegs in the site grid but four corners far out, which
-/// are given in both.
+/// Within an act: the register. `frame` Site gives all pegs in the site grid but four corners far out,
+/// which are given in both.
 inline Result<void> putPegs(Editor& edit, PegFrame frame)
 {
     const auto put = [&](const std::string& name, PegFrame in, GroundM site) {
@@ -90,9 +90,9 @@ inline Result<void> putPegs(Editor& edit, PegFrame frame)
     if (frame == PegFrame::Site)
         for (const GroundM corner : {GroundM{80, 180}, {140, 180}, {80, 240}, {140, 240}})
             for (const PegFrame in : {PegFrame::Site, PegFrame::Crs})
-                if (const Result<void> done =
-                        put("C" + std::to_string(int(corner.east)) + "-" + std::to_string(int(corner.north)),
-                            in, corner);
+                if (const Result<void> done = put("C" + std::to_string(int(corner.east)) + "-" +
+                                                      std::to_string(int(corner.north)),
+                                                  in, corner);
                     !done)
                     return done;
     return {};

@@ -430,7 +430,8 @@ private slots:
         QVERIFY(!project->takeReadingTrouble());
     }
 
-    /// Version 2 knew no level books and nothing of section lines: what is there is kept, the rest is as new.
+    /// Version 2 knew no level books and nothing of section lines: what is there is kept, the rest is as
+    /// new.
     void aFileOfVersionTwoGainsSectionLinesAndLevelBooks()
     {
         std::int64_t id = 0;
@@ -449,14 +450,15 @@ private slots:
         }
         {
             auto database = Database::open(path("of-version-two.gpkg"), SQLITE_OPEN_READWRITE);
-            QVERIFY(database &&
-                    database->run("ALTER TABLE drawings DROP COLUMN section_line;"
-                                  "ALTER TABLE drawings DROP COLUMN exaggeration;"
-                                  "ALTER TABLE pins DROP COLUMN on_datum; ALTER TABLE pins DROP COLUMN datum;"
-                                  "ALTER TABLE levels DROP COLUMN point;"
-                                  "DROP TABLE level_books; DROP TABLE level_readings;"
-                                  "DELETE FROM gpkg_contents WHERE table_name LIKE 'level\\_%' ESCAPE '\\';"
-                                  "UPDATE file_format SET version = 2;"));
+            QVERIFY(
+                database &&
+                database->run("ALTER TABLE drawings DROP COLUMN section_line;"
+                              "ALTER TABLE drawings DROP COLUMN exaggeration;"
+                              "ALTER TABLE pins DROP COLUMN on_datum; ALTER TABLE pins DROP COLUMN datum;"
+                              "ALTER TABLE levels DROP COLUMN point;"
+                              "DROP TABLE level_books; DROP TABLE level_readings;"
+                              "DELETE FROM gpkg_contents WHERE table_name LIKE 'level\\_%' ESCAPE '\\';"
+                              "UPDATE file_format SET version = 2;"));
         }
         Result<Project> project = Project::open(path("of-version-two.gpkg"), Access::Write);
         QVERIFY2(project, project ? "" : project.error().message.c_str());

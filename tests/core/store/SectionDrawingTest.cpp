@@ -151,8 +151,9 @@ class SectionDrawingTest final : public QObject {
             for (const double level : {Datum + 0.1, Datum - 0.3, Datum - 0.8}) {
                 const SpacePoint is = frame.toSpace(SectionPoint{along, level});
                 const SpacePoint found = ground->toSpace(truth.mark({along, level}));
-                worst = std::max(worst, std::hypot(std::hypot(found.eastM - is.eastM, found.northM - is.northM),
-                                                   found.levelM - is.levelM));
+                worst =
+                    std::max(worst, std::hypot(std::hypot(found.eastM - is.eastM, found.northM - is.northM),
+                                               found.levelM - is.levelM));
             }
         return filmMmFromGroundM(worst, truth.scale);
     }
@@ -199,8 +200,7 @@ private slots:
             wrong += isWrong ? 1 : 0;
             QCOMPARE(!reading->remedies.empty(), isWrong);
             if (isWrong) {
-                const Result<Change> turned =
-                    turnSection(*m_project, drawing, reading->remedies.front());
+                const Result<Change> turned = turnSection(*m_project, drawing, reading->remedies.front());
                 QVERIFY2(turned, turned ? "" : turned.error().message.c_str());
             }
             const Drawing now = *m_project->byId<Drawing>(drawing.id);
@@ -300,10 +300,12 @@ private slots:
         Peg stray;
         stray.name = "stray";
         const GroundM a = truth.line[0].position, b = truth.line[1].position;
-        stray.position = {(a.east + b.east) / 2 + (b.north - a.north), (a.north + b.north) / 2 - (b.east - a.east)};
+        stray.position = {(a.east + b.east) / 2 + (b.north - a.north),
+                          (a.north + b.north) / 2 - (b.east - a.east)};
         Peg other = stray;
         other.name = "other";
-        other.position = {(a.east + b.east) / 2 - (b.north - a.north), (a.north + b.north) / 2 + (b.east - a.east)};
+        other.position = {(a.east + b.east) / 2 - (b.north - a.north),
+                          (a.north + b.north) / 2 + (b.east - a.east)};
         QVERIFY(m_project->act("pegs", [&](Editor& edit) -> Result<void> {
             if (auto put = edit.put(stray); !put)
                 return put;

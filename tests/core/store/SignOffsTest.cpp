@@ -167,8 +167,8 @@ private slots:
             return edit.remove<Pin>(project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().id);
         });
         row("peg surveyed again", [](const Project& project, Editor& edit) {
-            Peg peg = *project.byKey<Peg>(
-                project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().peg);
+            Peg peg =
+                *project.byKey<Peg>(project.ofDrawing<Pin>(project.byKey<Drawing>("P-1")->id).front().peg);
             peg.position.east += 0.01;
             return edit.put(peg);
         });
@@ -259,7 +259,8 @@ private slots:
         signBoth(project, "context", "1003");
         Context context = *project.byKey<Context>("1003");
         context.period = "later";
-        QVERIFY(project.act("period", [&](Editor& edit) { return edit.put(context); }, "dated"));
+        QVERIFY(project.act(
+            "period", [&](Editor& edit) { return edit.put(context); }, "dated"));
         QVERIFY(tells(project, "seal broken", "1003"));
         signBoth(project, "context", "1003");
         QVERIFY(!tells(project, "seal broken", "1003"));
@@ -306,7 +307,7 @@ private slots:
         QVERIFY(!isSealed(project, "drawing", "P-1"));
         QCOMPARE(project.byKey<Drawing>("P-1")->stage, Stage::Traced);
         QCOMPARE(signOffsOf(project, {"drawing", "P-1"}).size(), std::size_t{3}); // nothing is forgotten
-        QVERIFY(!tells(project, "seal broken", "P-1"));                          // it was not changed
+        QVERIFY(!tells(project, "seal broken", "P-1"));                           // it was not changed
         signBoth(project, "drawing", "P-1");
         project.setPerson("AB"); // who drew it may not check it, but may take it back
         QVERIFY(takeSignOffBack(project, {"drawing", "P-1"}, "I forgot an outline"));
