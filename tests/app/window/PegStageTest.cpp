@@ -65,6 +65,10 @@ private slots:
     {
         QVERIFY(m_demo.make("P-05"));
         QVERIFY(QFile::remove(m_demo.registers() + "/pins.csv"));
+        QFile drawings(m_demo.registers() + "/drawings.csv"); // drawn later over the same crosses
+        QVERIFY(drawings.open(QIODevice::Append));
+        drawings.write("P-15,plan,Posts after lifting,2,F-05,20,AB,2026-08-25,,,\n");
+        drawings.close();
         for (const TruePin& pin : m_demo.pins("P-05"))
             m_truth[pin.peg.toStdString()] = pin.mark;
         QCOMPARE(m_truth.size(), std::size_t(16));
@@ -298,6 +302,32 @@ private slots:
         QCOMPARE(session().drawing()->scaleDenominator, 20.0);
         QVERIFY(said.count() == 1 && said.front()[1].toBool());
         board().setFocus();
+    }
+
+    void anotherDrawingOfTheSheetTakesItsPinsByKey()
+    {
+        QCOMPARE(pins().size(), std::size_t(16));
+        const std::vector<Pin> of5 = pins();
+        session().chooseDrawing(session().project().byKey<Drawing>("P-15")->id);
+        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 60000);
+        QVERIFY(pins().empty());
+        board().setFocus();
+        key(&board(), Qt::Key_H);
+        QCOMPARE(pins().size(), std::size_t(16));
+        QCOMPARE(session().drawing()->stage, Stage::Pinned);
+        for (std::size_t i = 0; i < pins().size(); ++i) {
+            QCOMPARE(pins()[i].peg, of5[i].peg);
+            QVERIFY(distance(pins()[i].mark, of5[i].mark) == 0);
+            QCOMPARE(pins()[i].drawing, session().drawing()->id);
+        }
+        // Nothing more is to be had, which is said; undo takes all of it back, and only from this drawing.
+        QSignalSpy said(&session(), &Session::said);
+        key(&board(), Qt::Key_H);
+        QVERIFY(said.count() == 1 && said.front()[1].toBool());
+        key(&board(), Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(pins().empty());
+        session().chooseDrawing(of5.front().drawing);
+        QCOMPARE(pins().size(), std::size_t(16));
     }
 
     void everyActOfThePegStageHasAKeyAndATip()

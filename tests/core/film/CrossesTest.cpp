@@ -136,11 +136,9 @@ private slots:
     {
         QTest::addColumn<double>("dpi");
         QTest::addColumn<bool>("poor");
-        QTest::newRow("200 dpi, clean") << 200.0 << false;
-        QTest::newRow("200 dpi, poor") << 200.0 << true;
-        QTest::newRow("300 dpi, poor") << 300.0 << true;
-        QTest::newRow("400 dpi, clean") << 400.0 << false;
-        QTest::newRow("400 dpi, poor") << 400.0 << true;
+        for (const double dpi : {200.0, 300.0, 400.0, 600.0})
+            for (const bool poor : {false, true})
+                QTest::addRow("%.0f dpi, %s", dpi, poor ? "poor" : "clean") << dpi << poor;
     }
 
     void theLatticeIsFound()
