@@ -32,6 +32,13 @@ double roundNoMoreThan(double most)
     return power;
 }
 
+/// A number made by `roundNoMoreThan`, as a person writes it: 1000, 0.5.
+static QString plainly(double rounded)
+{
+    const int decimals = static_cast<int>(std::ceil(-std::log10(rounded) - 1e-9));
+    return QString::number(rounded, 'f', std::max(0, decimals));
+}
+
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
                 const QColor& colour)
 {
@@ -160,7 +167,7 @@ void paintResiduals(QPainter& painter, const BoardPicture& picture)
         paintArrow(painter, at, at + direction, picture.colours.arrow, picture.colours.halo);
     }
     const double keyMm = roundNoMoreThan(110 / pxPerMm);
-    const QString words = QString("residual %1 mm on film").arg(keyMm, 0, 'g', 3);
+    const QString words = QString("residual %1 mm on film").arg(plainly(keyMm));
     const QFontMetricsF metrics(picture.font);
     const double width = std::max(metrics.horizontalAdvance(words), keyMm * pxPerMm) + 28;
     const QRectF panel(picture.widget.right() - width - 14, picture.widget.bottom() - metrics.height() - 44,
@@ -178,9 +185,9 @@ void paintScaleBar(QPainter& painter, const BoardPicture& picture)
 {
     const bool ground = picture.frame.side() == BoardSide::Ground;
     const double units = roundNoMoreThan(150 / picture.view.scale());
-    const QString length = ground ? (units < 1 ? QString("%1 cm").arg(units * 100, 0, 'g', 3)
-                                               : QString("%1 m").arg(units, 0, 'g', 6))
-                                  : QString("%1 mm on film").arg(units, 0, 'g', 4);
+    const QString length = ground ? (units < 1 ? QString("%1 cm").arg(plainly(units * 100))
+                                               : QString("%1 m").arg(plainly(units)))
+                                  : QString("%1 mm on film").arg(plainly(units));
     const QFontMetricsF metrics(picture.font);
     const double barPx = units * picture.view.scale();
     const double width = std::max(metrics.horizontalAdvance(length), barPx) + 28 + (ground ? 26 : 0);

@@ -2,8 +2,9 @@
 #include "app/board/ErrorSurface.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+
+#include <QPainterPath>
 
 namespace inkpeg {
 namespace {
@@ -37,12 +38,6 @@ std::vector<double> boundsBetween(double leastM, double mostM)
     return bounds;
 }
 
-std::size_t classOf(const ErrorSurface& surface, double errorM)
-{
-    return static_cast<std::size_t>(std::ranges::upper_bound(surface.boundsM(), errorM) -
-                                    surface.boundsM().begin());
-}
-
 QColor shadeOf(const BoardPicture& picture, const ErrorSurface& surface, std::size_t ofClass)
 {
     QColor shade = picture.colours.arrow;
@@ -56,22 +51,54 @@ QString millimetres(double metres)
     return QString::number(metres * 1000, 'f', metres < 0.01 ? 1 : 0);
 }
 
+struct Node {
+    QPointF at;
+    double errorM = 0;
+};
+
+/// Where `bound` passes between two nodes, the error taken to run straight between them.
+QPointF cut(const Node& a, const Node& b, double bound)
+{
+    return a.at + (bound - a.errorM) / (b.errorM - a.errorM) * (b.at - a.at);
+}
+
+/// The part of a cell on one side of a bound, cut along the line that is drawn for the bound.
+std::vector<Node> cutOff(const std::vector<Node>& cell, double bound, bool keepAbove)
+{
+    std::vector<Node> kept;
+    for (std::size_t i = 0; i < cell.size(); ++i) {
+        const Node &here = cell[i], &next = cell[(i + 1) % cell.size()];
+        if ((here.errorM >= bound) == keepAbove)
+            kept.push_back(here);
+        if ((here.errorM >= bound) != (next.errorM >= bound))
+            kept.push_back({cut(here, next, bound), bound});
+    }
+    return kept;
+}
+
 /// Where a bound passes through a cell: one or two pieces of line.
-std::vector<QLineF> pieces(const std::array<QPointF, 4>& corners, const std::array<double, 4>& errors,
-                           double bound)
+std::vector<QLineF> pieces(const std::vector<Node>& cell, double bound)
 {
     std::vector<QPointF> cuts;
-    for (std::size_t i = 0; i < 4; ++i) {
-        const double a = errors[i], b = errors[(i + 1) % 4];
-        if ((a < bound) == (b < bound))
-            continue;
-        const double share = (bound - a) / (b - a);
-        cuts.push_back(corners[i] + share * (corners[(i + 1) % 4] - corners[i]));
+    for (std::size_t i = 0; i < cell.size(); ++i) {
+        const Node &here = cell[i], &next = cell[(i + 1) % cell.size()];
+        if ((here.errorM < bound) != (next.errorM < bound))
+            cuts.push_back(cut(here, next, bound));
     }
     std::vector<QLineF> lines;
     for (std::size_t i = 0; i + 1 < cuts.size(); i += 2)
         lines.emplace_back(cuts[i], cuts[i + 1]);
     return lines;
+}
+
+void addTo(QPainterPath& shade, const std::vector<Node>& polygon)
+{
+    if (polygon.size() < 3)
+        return;
+    shade.moveTo(polygon.front().at);
+    for (const Node& node : polygon)
+        shade.lineTo(node.at);
+    shade.closeSubpath();
 }
 
 } // namespace
@@ -104,31 +131,31 @@ void paintErrorSurface(QPainter& painter, const BoardPicture& picture, const Err
 {
     if (surface.empty())
         return;
-    std::vector<QPointF> nodes;
-    for (int row = 0; row <= ErrorSurface::Rows; ++row)
-        for (int column = 0; column <= ErrorSurface::Columns; ++column)
-            nodes.push_back(picture.at(surface.node(column, row)));
     const auto nodeAt = [&](int column, int row) {
-        return nodes[static_cast<std::size_t>(row) * (ErrorSurface::Columns + 1) +
-                     static_cast<std::size_t>(column)];
+        return Node{picture.at(surface.node(column, row)), surface.errorM(column, row)};
     };
+    const std::vector<double>& bounds = surface.boundsM();
+    std::vector<QPainterPath> shades(bounds.size() + 1);
+    std::vector<std::vector<QLineF>> lines(bounds.size());
+    for (int row = 0; row < ErrorSurface::Rows; ++row)
+        for (int column = 0; column < ErrorSurface::Columns; ++column) {
+            std::vector<Node> rest{nodeAt(column, row), nodeAt(column + 1, row),
+                                   nodeAt(column + 1, row + 1), nodeAt(column, row + 1)};
+            for (std::size_t i = 0; i < bounds.size(); ++i) {
+                for (const QLineF& line : pieces(rest, bounds[i]))
+                    lines[i].push_back(line);
+                addTo(shades[i], cutOff(rest, bounds[i], false));
+                rest = cutOff(rest, bounds[i], true);
+            }
+            addTo(shades.back(), rest);
+        }
     painter.save();
     painter.setRenderHint(QPainter::Antialiasing, false); // else seams show between the cells
     painter.setPen(Qt::NoPen);
-    std::vector<std::vector<QLineF>> lines(surface.boundsM().size());
-    for (int row = 0; row < ErrorSurface::Rows; ++row)
-        for (int column = 0; column < ErrorSurface::Columns; ++column) {
-            const std::array corners{nodeAt(column, row), nodeAt(column + 1, row),
-                                     nodeAt(column + 1, row + 1), nodeAt(column, row + 1)};
-            const std::array errors{surface.errorM(column, row), surface.errorM(column + 1, row),
-                                    surface.errorM(column + 1, row + 1), surface.errorM(column, row + 1)};
-            const double middle = (errors[0] + errors[1] + errors[2] + errors[3]) / 4;
-            painter.setBrush(shadeOf(picture, surface, classOf(surface, middle)));
-            painter.drawPolygon(corners.data(), 4);
-            for (std::size_t i = 0; i < lines.size(); ++i)
-                for (const QLineF& line : pieces(corners, errors, surface.boundsM()[i]))
-                    lines[i].push_back(line);
-        }
+    for (std::size_t i = 0; i < shades.size(); ++i) {
+        shades[i].setFillRule(Qt::WindingFill);
+        painter.fillPath(shades[i], shadeOf(picture, surface, i));
+    }
     painter.restore();
     for (std::size_t i = 0; i < lines.size(); ++i) {
         painter.setPen(QPen(picture.colours.arrow, 1.4));
@@ -169,9 +196,10 @@ void paintErrorLegend(QPainter& painter, const BoardPicture& picture, const Erro
     for (std::size_t i = 0; i < names.size(); ++i) {
         const double top = panel.top() + 8 + line * static_cast<double>(i + 1);
         const QRectF swatch(panel.left() + 12, top, 26, metrics.height() - 2);
-        painter.fillRect(swatch, picture.colours.raised);
+        painter.fillRect(swatch, picture.colours.halo); // as the film is
         painter.fillRect(swatch, shadeOf(picture, surface, i));
         painter.setPen(picture.colours.arrow);
+        painter.setBrush(Qt::NoBrush);
         painter.drawRect(swatch);
         painter.setPen(picture.colours.ink);
         painter.drawText(QPointF(swatch.right() + 10, top + metrics.ascent()), names[i]);

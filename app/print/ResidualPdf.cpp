@@ -122,6 +122,21 @@ struct TableColumn {
     double roomMm = 0;
 };
 
+QString drawingsInWords(const ProjectFigures& figures)
+{
+    constexpr std::size_t MostNamed = 8;
+    const std::size_t count = figures.drawings.size() + figures.unfitted.size();
+    QString text = QString::number(count) + (count == 1 ? " drawing" : " drawings");
+    if (count > MostNamed)
+        return text;
+    text += ":";
+    for (const DrawingFigures& drawing : figures.drawings)
+        text += " " + words(drawing.drawing.number);
+    for (const UnfittedDrawing& drawing : figures.unfitted)
+        text += " " + words(drawing.drawing.number);
+    return text;
+}
+
 class ReportPages {
 public:
     explicit ReportPages(const ProjectFigures& figures)
@@ -132,7 +147,7 @@ public:
     void summary()
     {
         head(words(m_figures.facts.title.empty() ? m_figures.facts.siteCode : m_figures.facts.title),
-             "All drawings");
+             drawingsInWords(m_figures));
         const std::vector<TableColumn> columns = {
             {"drawing", Left + 1, Paper::Side::Left, 22}, {"scale", 50, Paper::Side::Right},
             {"model", 54, Paper::Side::Left, 30},         {"pins", 94, Paper::Side::Right},
@@ -331,20 +346,25 @@ private:
             columns.push_back({words(names[i]), rights[i], Paper::Side::Right});
         columns.push_back({"", 176, Paper::Side::Left, 19});
         tableHead(columns);
+        std::vector<QString> whyNot;
         for (const ModelRow& model : modelRows(figures)) {
             std::vector<QString> cells;
             for (const std::string& cell : model.cells)
                 cells.push_back(words(cell));
             cells.resize(columns.size());
-            if (!model.whyNot.empty())
-                m_paper.text(rights[1] - 8, m_y, words(model.whyNot), Paper::font(7), PaperInk::Quiet,
-                             Paper::Side::Left, Right - rights[1] + 8);
+            if (!model.whyNot.empty()) {
+                cells[1] = "-";
+                whyNot.push_back(words(model.cells.front() + " is not fitted: " + model.whyNot + "."));
+            }
             cells.back() = model.recommended ? (model.chosen ? "advised, taken" : "advised")
                            : model.chosen    ? "chosen"
                                              : "";
             row(columns, cells, model.recommended ? PaperInk::Good : PaperInk::Text, true);
         }
-        m_y = m_paper.paragraph(Left, m_y - 1, Right - Left, words(figures.comparison.reason) + ".",
+        m_y -= 1;
+        for (const QString& reason : whyNot)
+            m_y = m_paper.paragraph(Left, m_y, Right - Left, reason, Paper::font(7.5), PaperInk::Quiet);
+        m_y = m_paper.paragraph(Left, m_y, Right - Left, words(figures.comparison.reason) + ".",
                                 Paper::font(7.5), PaperInk::Quiet) +
               7;
     }

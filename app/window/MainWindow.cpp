@@ -101,6 +101,7 @@ QWidget* MainWindow::makeBoardPane()
     strip->addWidget(m_boardTitle);
     strip->addSpacing(8);
     strip->addWidget(m_boardHint, 1);
+    strip->addSpacing(10);
     strip->addWidget(m_sideButton);
     auto* layout = new QVBoxLayout(pane);
     layout->setContentsMargins(0, 0, 0, 0);

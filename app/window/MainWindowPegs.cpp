@@ -60,9 +60,11 @@ void MainWindow::makePegMenu()
                [this] { writeDrawingReport(); },
                peg});
     menu->addSeparator();
-    onBoard("errorEllipse", tr("Error &ellipse at the pointer"), QKeySequence("E"),
-            tr("Show or hide the region that holds the true place with 95 %"),
-            [this] { m_pegTool->setEllipseShown(!m_pegTool->ellipseShown()); });
+    onBoard(
+        "errorEllipse", tr("Error &ellipse at the pointer"), QKeySequence("E"),
+        tr("Show or hide the region that holds the true place with 95 %; as large as the arrows, its size "
+           "in figures is that on the ground"),
+        [this] { m_pegTool->setEllipseShown(!m_pegTool->ellipseShown()); });
     onBoard("errorSurface", tr("Standard error o&ver the sheet"), QKeySequence("Shift+E"),
             tr("Show or hide the standard error of the fit as shades with lines"),
             [this] { m_pegTool->setSurfaceShown(!m_pegTool->surfaceShown()); });

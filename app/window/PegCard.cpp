@@ -10,6 +10,7 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QScrollArea>
+#include <QTabBar>
 #include <QTabWidget>
 #include <QTableView>
 #include <QVBoxLayout>
@@ -114,6 +115,7 @@ PegCard::PegCard(Session& session, QWidget* parent)
     m_pages->addTab(m_causes, tr("Ca&uses"));
     m_pages->addTab(scroll, tr("Accurac&y"));
     m_pages->setDocumentMode(true);
+    m_pages->tabBar()->setDrawBase(false); // a white line in the dark
 
     auto* top = new QHBoxLayout;
     top->addWidget(m_heading, 1);

@@ -185,6 +185,22 @@ private slots:
         }
     }
 
+    // The section has six nails: too few for a polynomial, which is said in full.
+    void aModelThatCannotBeFittedSaysWhy()
+    {
+        const QString words = pdfText("-raw").simplified();
+        int said = 0;
+        for (const DrawingFigures& drawing : m_figures->drawings)
+            for (const ModelRow& row : modelRows(drawing))
+                if (!row.whyNot.empty()) {
+                    ++said;
+                    const QString reason =
+                        QString::fromStdString(row.cells.front() + " is not fitted: " + row.whyNot + ".");
+                    QVERIFY2(words.contains(reason), qPrintable(reason));
+                }
+        QVERIFY(said > 0);
+    }
+
     void eachDrawingHasAReportOfItsOwn()
     {
         const auto files = writeEachResidualReport(*m_figures, path("each"));

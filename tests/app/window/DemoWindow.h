@@ -10,17 +10,21 @@
 #include <QStandardPaths>
 #include <QTest>
 
+#include "app/board/Palette.h"
 #include "app/window/MainWindow.h"
 #include "app/window/RegisterPage.h"
 #include "tests/app/window/DemoFolder.h"
 
 namespace inkpeg {
 
-/// Shown and active. Settings are those of tests, not of the person who runs them.
+/// Shown and active, with the theme that pictures are asked in. Settings are those of tests, not of the
+/// person who runs them.
 inline std::unique_ptr<MainWindow> shownWindow()
 {
     QStandardPaths::setTestModeEnabled(true);
     QApplication::setStyle("Fusion");
+    if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
+        setTheme(Theme::Dark);
     auto window = std::make_unique<MainWindow>();
     window->applyTheme();
     window->show();

@@ -210,6 +210,7 @@ private slots:
         QTest::mouseMove(&board(), board().rect().center());
         QTRY_VERIFY(!board().stillLoading());
         const QImage with = look();
+        picture("2-peg-ellipse");
         key(&board(), Qt::Key_E);
         QVERIFY(!m_window->pegTool().ellipseShown());
         const QImage without = look();
