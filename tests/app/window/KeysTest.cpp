@@ -44,9 +44,11 @@ class KeysTest final : public QObject {
     Session& session() { return m_window->session(); }
     const BoardDrawing& drawing() { return *session().scene().drawing; }
 
-    /// To whoever has the keys, as the desktop would.
+    /// To whoever has the keys, as the desktop would. On a busy machine work shows how far it is in a
+    /// dialog, and the X server gives the keys back in its own time.
     static void press(Qt::Key key, Qt::KeyboardModifiers modifiers = {})
     {
+        QTRY_VERIFY_WITH_TIMEOUT(QApplication::activeWindow(), 20000);
         QWidget* at =
             QApplication::focusWidget() ? QApplication::focusWidget() : QApplication::activeWindow();
         QVERIFY(at);
