@@ -4,8 +4,11 @@
 #include "core/film/Stitch.h"
 
 #include <cmath>
+#include <filesystem>
 #include <numbers>
 #include <random>
+
+#include <sys/mount.h>
 
 #include <QTemporaryDir>
 #include <QTest>
@@ -103,6 +106,14 @@ class StitchTest final : public QObject {
     }
 
 private slots:
+    /// Halves of two sheets.
+    void initTestCase()
+    {
+        const HalfScan half{{0, 0}, WidthMm / 2, HeightMm};
+        QVERIFY(writeHalf(at("a.tif"), drawnSheet(3, true).scanned(0), half, true, 1));
+        QVERIFY(writeHalf(at("b.tif"), drawnSheet(4, true).scanned(0), half, true, 2));
+    }
+
     void theHalvesComeTogetherWhereTheyWere_data()
     {
         QTest::addColumn<double>("overlapMm");
@@ -187,9 +198,6 @@ private slots:
 
     void sheetsThatAreNotOneAreRefusedInWords()
     {
-        const HalfScan half{{0, 0}, WidthMm / 2, HeightMm};
-        QVERIFY(writeHalf(at("a.tif"), drawnSheet(3, true).scanned(0), half, true, 1));
-        QVERIFY(writeHalf(at("b.tif"), drawnSheet(4, true).scanned(0), half, true, 2));
         TiffPicture blank = wavesPicture(1500, 1500);
         for (auto& sample : blank.samples)
             sample = 230;
@@ -224,6 +232,29 @@ private slots:
             QVERIFY(!match && match.error().code == ErrorCode::Cancelled);
         }
         QCOMPARE(QDir(m_folder.path()).entryList(QDir::Files | QDir::Hidden), before);
+    }
+
+    /// Disks that are really full, at once and half way: small file systems in memory.
+    void aFullDiskIsToldAndLeavesNothing()
+    {
+        const auto a = Scan::open(at("a.tif")), b = Scan::open(at("b.tif"));
+        Stitching side;
+        side.c = -1000;
+        const std::string disk = at("disk");
+        std::filesystem::create_directory(disk);
+        for (const char* size : {"size=8k", "size=2m"}) {
+            if (::mount("tmpfs", disk.c_str(), "tmpfs", 0, size) != 0)
+                QSKIP("this user may not mount a small disk");
+            const auto stitched =
+                stitchHalves(*a, *b, side, {400, 400}, std::filesystem::path(disk) / "sheet.tif");
+            const bool empty = std::filesystem::is_empty(disk);
+            QCOMPARE(::umount(disk.c_str()), 0); // before anything is judged, or the folder could not go
+            QVERIFY(empty);
+            QVERIFY(!stitched);
+            QCOMPARE(stitched.error().code, ErrorCode::OutOfSpace);
+            QVERIFY2(stitched.error().message.find("sheet.tif: there is no room") != std::string::npos,
+                     stitched.error().message.c_str());
+        }
     }
 };
 
