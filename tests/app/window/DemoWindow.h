@@ -12,6 +12,7 @@
 
 #include "app/board/Palette.h"
 #include "app/window/MainWindow.h"
+#include "app/window/PathField.h"
 #include "app/window/RegisterPage.h"
 #include "tests/app/window/DemoFolder.h"
 
