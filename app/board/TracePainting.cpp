@@ -1,38 +1,24 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Sections on the ground: the line with its ends, the way it faces, and a bar for each context along it.
-#include <cmath>
-
 #include "app/board/BoardPainting.h"
+#include "app/board/TraceLayout.h"
 
 namespace inkpeg {
 namespace {
 
-constexpr double LanePx = 14;
 constexpr double LeastLabelPx = 34;
 
-/// To the side of the line where the reader stands, at right angles in the widget.
-QPointF sideOf(const QPolygonF& line)
+void paintBar(QPainter& painter, const BoardPicture& picture, const QPolygonF& bar,
+              const TraceOnScreen& trace)
 {
-    const QPointF along = line.last() - line.first();
-    const double length = std::hypot(along.x(), along.y());
-    return length > 0 ? QPointF(-along.y(), along.x()) / length : QPointF(0, 1);
-}
-
-void paintSpan(QPainter& painter, const BoardPicture& picture, const DrawnSpan& span, QPointF side)
-{
-    const QPolygonF bar = picture.at(span.line).translated(side * (LanePx * (span.lane + 1.2)));
-    painter.setPen(QPen(picture.colours.halo, 6, Qt::SolidLine, Qt::FlatCap));
+    painter.setPen(QPen(picture.colours.halo, trace.barPx + 3, Qt::SolidLine, Qt::FlatCap));
     painter.drawPolyline(bar);
-    painter.setPen(QPen(picture.colours.outline, 3, Qt::SolidLine, Qt::FlatCap));
+    painter.setPen(QPen(picture.colours.outline, trace.barPx, Qt::SolidLine, Qt::FlatCap));
     painter.drawPolyline(bar);
-    for (const QPointF& end : {bar.first(), bar.last()}) {
-        painter.setPen(QPen(picture.colours.outline, 1.4));
-        painter.drawLine(end - side * 3.5, end + side * 3.5);
-    }
-    const QPointF reach = bar.last() - bar.first();
-    if (std::hypot(reach.x(), reach.y()) >= LeastLabelPx)
-        paintLabel(painter, picture, (bar.first() + bar.last()) / 2 - QPointF(14, 0),
-                   QString::fromStdString(span.context), picture.colours.ink);
+    painter.setPen(QPen(picture.colours.outline, 1.4));
+    const QPointF half = trace.side * (trace.barPx + 0.5);
+    for (const QPointF& end : {bar.first(), bar.last()})
+        painter.drawLine(end - half, end + half);
 }
 
 } // namespace
@@ -55,26 +41,24 @@ void paintPosts(QPainter& painter, const BoardPicture& picture)
 
 void paintSectionTraces(QPainter& painter, const BoardPicture& picture)
 {
-    for (const SectionTrace& trace : picture.scene.traces) {
-        const QPolygonF line = picture.at(trace.line);
-        if (line.size() < 2)
-            continue;
-        const QPointF side = sideOf(line);
+    const std::vector<TraceOnScreen> traces = layTraces(picture);
+    for (const TraceOnScreen& trace : traces) {
+        painter.setBrush(Qt::NoBrush);
         painter.setPen(QPen(picture.colours.halo, 6));
-        painter.drawPolyline(line);
+        painter.drawPolyline(trace.line);
         painter.setPen(QPen(picture.colours.peg, 2.2, Qt::DashDotLine));
-        painter.drawPolyline(line);
-        for (const DrawnSpan& span : trace.spans)
-            paintSpan(painter, picture, span, side);
+        painter.drawPolyline(trace.line);
+        for (const QPolygonF& bar : trace.bars)
+            paintBar(painter, picture, bar, trace);
         // The face looks back at the reader: a tick at either end, towards the side it is read from.
         painter.setPen(QPen(picture.colours.peg, 2.2));
-        for (const QPointF& end : {line.first(), line.last()})
-            painter.drawLine(end, end + side * 8);
-        const QString name = QString::fromStdString(trace.drawing);
-        paintLabel(painter, picture, line.first() - side * 12 - QPointF(26, 0), name + " A",
-                   picture.colours.peg);
-        paintLabel(painter, picture, line.last() - side * 12, "B", picture.colours.peg);
+        for (const QPointF& end : {trace.line.first(), trace.line.last()})
+            painter.drawLine(end, end + trace.side * 8);
     }
+    for (const TraceOnScreen& trace : traces)
+        for (const TraceWord& word : trace.words)
+            paintLabel(painter, picture, {word.box.left(), word.box.center().y()}, word.text,
+                       word.isName ? picture.colours.peg : picture.colours.ink);
 }
 
 } // namespace inkpeg

@@ -53,7 +53,8 @@ ordered_json sectionJson(const SectionFacts& facts)
         json["line"].push_back({{"nail", frame.nails()[i].name},
                                 {"east_m", frame.nails()[i].position.east},
                                 {"north_m", frame.nails()[i].position.north},
-                                {"along_m", frame.alongOfNailM(i)}});
+                                {"along_m", frame.alongOfNailM(i)},
+                                {"after_step", frame.nails()[i].afterStep}});
     json["reads"] = facts.reading->message;
     json["remedies"] = ordered_json::array();
     for (const SectionRemedy remedy : facts.reading->remedies)
@@ -67,16 +68,22 @@ ordered_json comparedJson(const PlanAgainstSection& compared, const std::string&
                  placed = ordered_json::array();
     for (const EdgeMisfit& edge : compared.edges)
         if (number.empty() || edge.section == number)
-            edges.push_back({{"context", edge.context},
-                             {"plan", edge.plan},
-                             {"section", edge.section},
-                             {"plan_along_m", edge.planAlongM},
-                             {"section_along_m", edge.sectionAlongM},
-                             {"misfit_mm", edge.misfitM() * 1000},
-                             {"plan_error_mm", edge.planErrorM * 1000},
-                             {"section_error_mm", edge.sectionErrorM * 1000},
-                             {"uncertain_edge", edge.uncertain},
-                             {"verdict", edge.beyond() ? "beyond" : "within 2 sigma"}});
+            edges.push_back(
+                {{"context", edge.context},
+                 {"plan", edge.plan},
+                 {"section", edge.section},
+                 {"plan_along_m", edge.planAlongM},
+                 {"section_along_m", edge.sectionAlongM},
+                 {"misfit_mm", edge.verdict() == MisfitVerdict::CannotTell
+                                   ? ordered_json(nullptr)
+                                   : ordered_json(edge.misfitM() * 1000)},
+                 {"section_from_m", edge.sectionFromM},
+                 {"section_to_m", edge.sectionToM},
+                 {"fits_at_m", edge.fitsAtM ? ordered_json(*edge.fitsAtM) : ordered_json(nullptr)},
+                 {"plan_error_mm", edge.planErrorM * 1000},
+                 {"section_error_mm", edge.sectionErrorM * 1000},
+                 {"uncertain_edge", edge.uncertain},
+                 {"verdict", misfitVerdictName(edge.verdict())}});
     for (const LevelMisfit& level : compared.levels)
         if (number.empty() || level.section == number)
             levels.push_back({{"context", level.context},
@@ -89,7 +96,7 @@ ordered_json comparedJson(const PlanAgainstSection& compared, const std::string&
                               {"misfit_mm", level.misfitM() * 1000},
                               {"plan_error_mm", level.writtenErrorM * 1000},
                               {"section_error_mm", level.sectionErrorM * 1000},
-                              {"verdict", level.beyond() ? "beyond" : "within 2 sigma"}});
+                              {"verdict", misfitVerdictName(level.verdict())}});
     for (const PlacedOnFace& one : compared.placed)
         if (number.empty() || one.section == number)
             placed.push_back({{"kind", nameOf(one.kind)},
@@ -130,7 +137,7 @@ Result<void> change(const Call& call, const std::string& number)
     if (call.has("line"))
         lined.sectionLine = call.value("line");
     const Result<Change> set =
-        setSectionLine(*project, *drawing, sectionLineNames(lined),
+        setSectionLine(*project, *drawing, sectionLineStops(lined.sectionLine),
                        exaggeration->value_or(drawing->verticalExaggeration), call.value("why"));
     return set ? Result<void>() : Result<void>(set.error());
 }
@@ -185,19 +192,22 @@ bool tellCompared(const Call& call, const PlanAgainstSection& compared, const st
 {
     json.update(comparedJson(compared, number));
     bool faults = false;
-    const auto tell = [&](const std::string& section, bool beyond, const std::string& words) {
+    const auto tell = [&](const std::string& section, const char* sign, const std::string& words) {
         if (!number.empty() && section != number)
             return;
-        faults = faults || beyond;
+        faults = faults || *sign == '!';
         if (!call.json)
-            *call.out << (beyond ? "! " : "  ") << words << "\n";
+            *call.out << sign << words << "\n";
+    };
+    const auto signOf = [](MisfitVerdict verdict) {
+        return verdict == MisfitVerdict::Beyond ? "! " : verdict == MisfitVerdict::CannotTell ? "? " : "  ";
     };
     for (const EdgeMisfit& edge : compared.edges)
-        tell(edge.section, edge.beyond(), edge.inWords());
+        tell(edge.section, signOf(edge.verdict()), edge.inWords());
     for (const LevelMisfit& level : compared.levels)
-        tell(level.section, level.beyond(), level.inWords());
+        tell(level.section, signOf(level.verdict()), level.inWords());
     for (const PlacedOnFace& placed : compared.placed)
-        tell(placed.section, placed.verdict == FaceVerdict::Elsewhere, placed.inWords());
+        tell(placed.section, placed.verdict == FaceVerdict::Elsewhere ? "! " : "  ", placed.inWords());
     return faults;
 }
 
@@ -254,7 +264,9 @@ Verb sectionsVerb()
         "tells how sections stand and read, and holds plans, levels and finds against them",
         {{"drawing", "NUMBER", "only this section, elevation or profile"},
          {"at", "METRES", "with --drawing: the contexts at this distance along it, from the surface down"},
-         {"line", "PEGS", "with --drawing: its line, pegs from A over the bends to B: \"A; M; B\""},
+         {"line", "PEGS",
+          "with --drawing: its line, pegs from A over the bends to B: \"A; M; B\"; | steps aside: \"A; M | "
+          "N; B\""},
          {"exaggeration", "NUMBER", "with --drawing: how many times taller than wide it was drawn"},
          {"turn", "WHAT", "with --drawing: line (runs from B to A), film (scanned face down) or facing"},
          {"to", "FOLDER", "write the report: sections.pdf and sections.html"},

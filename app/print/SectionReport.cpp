@@ -30,7 +30,7 @@ ReportTable linesTable(const std::vector<SectionFacts>& sections)
         if (one.reading) {
             const SectionFrame& frame = one.reading->frame;
             for (const SectionNail& nail : frame.nails())
-                row.cells[2] += (row.cells[2].empty() ? "" : " - ") + nail.name;
+                row.cells[2] += (row.cells[2].empty() ? "" : nail.afterStep ? " | " : " - ") + nail.name;
             row.cells[3] = fixed(frame.lengthM(), 3);
             row.cells[4] = frame.facingName();
             row.cells[7] = one.reading->remedies.empty() ? "as recorded" : one.reading->message;
@@ -50,25 +50,32 @@ ReportTable edgesTable(const PlanAgainstSection& compared, const std::string& nu
     table.notes = {
         "Distances along the section line, misfit = section less plan; two sigma of both drawings "
         "together are allowed. Edges at limits of excavation, and edges that run along the line, "
-        "are left out."};
+        "are left out. Where a plan has no level for what fills or covers, its side on the section lies "
+        "anywhere between two places, and it cannot be told whether they agree."};
     table.ifEmpty = "No plan outline crosses a section that shows the same context.";
     table.columns = {{"context", 1},
                      {"plan", 1},
                      {"section", 1},
                      {"plan at m", 1, true},
-                     {"section at m", 1.1, true},
+                     {"section at m", 1.7, true},
                      {"misfit mm", 1, true},
                      {"plan mm", 1, true},
                      {"section mm", 1.1, true},
-                     {"verdict", 2}};
-    for (const EdgeMisfit& edge : compared.edges)
-        if (number.empty() || edge.section == number)
-            table.rows.push_back({{edge.context, edge.plan, edge.section, fixed(edge.planAlongM, 3),
-                                   fixed(edge.sectionAlongM, 3), mm(edge.misfitM()), mm(edge.planErrorM),
-                                   mm(edge.sectionErrorM),
-                                   std::string(edge.beyond() ? "beyond two sigma" : "within two sigma") +
-                                       (edge.uncertain ? ", uncertain edge" : "")},
-                                  edge.beyond()});
+                     {"verdict", 3}};
+    for (const EdgeMisfit& edge : compared.edges) {
+        if (!number.empty() && edge.section != number)
+            continue;
+        const MisfitVerdict verdict = edge.verdict();
+        const bool told = verdict != MisfitVerdict::CannotTell;
+        table.rows.push_back(
+            {{edge.context, edge.plan, edge.section, fixed(edge.planAlongM, 3),
+              told ? fixed(edge.sectionAlongM, 3)
+                   : fixed(edge.sectionFromM, 3) + " to " + fixed(edge.sectionToM, 3),
+              told ? mm(edge.misfitM()) : "", mm(edge.planErrorM), mm(edge.sectionErrorM),
+              misfitVerdictName(verdict) + (edge.fitsAtM ? ", fits at " + fixed(*edge.fitsAtM, 2) : "") +
+                  (edge.uncertain ? ", uncertain edge" : "")},
+             verdict == MisfitVerdict::Beyond});
+    }
     return table;
 }
 
@@ -77,17 +84,19 @@ ReportTable levelsTable(const PlanAgainstSection& compared, const std::string& n
     ReportTable table;
     table.heading = "Levels on plans against the drawn face";
     table.ifEmpty = "No level on a plan lies beside a section.";
-    table.columns = {
-        {"context", 1},          {"plan", 1},          {"section", 1},    {"along m", 1, true},
-        {"off line m", 1, true}, {"written", 1, true}, {"face", 1, true}, {"misfit mm", 1, true},
-        {"verdict", 2}};
+    table.columns = {{"context", 1},          {"plan", 1},
+                     {"section", 1},          {"along m", 1, true},
+                     {"off line m", 1, true}, {"written", 1, true},
+                     {"face", 1, true},       {"misfit mm", 1, true},
+                     {"plan mm", 1, true},    {"section mm", 1.1, true},
+                     {"verdict", 2}};
     for (const LevelMisfit& level : compared.levels)
         if (number.empty() || level.section == number)
             table.rows.push_back(
                 {{level.context, level.plan, level.section, fixed(level.alongM, 2), fixed(level.offsetM, 2),
                   fixed(level.writtenM, 2), fixed(level.faceM, 3), mm(level.misfitM()),
-                  level.beyond() ? "beyond two sigma" : "within two sigma"},
-                 level.beyond()});
+                  mm(level.writtenErrorM), mm(level.sectionErrorM), misfitVerdictName(level.verdict())},
+                 level.verdict() == MisfitVerdict::Beyond});
     return table;
 }
 

@@ -27,6 +27,14 @@ QString millimetres(double metres)
     return QObject::tr("%1 mm").arg(std::lround(metres * 1000)); // never "-0"
 }
 
+QString verdictWords(MisfitVerdict verdict)
+{
+    const char* sign = verdict == MisfitVerdict::Beyond       ? "! "
+                       : verdict == MisfitVerdict::CannotTell ? "? "
+                                                              : "";
+    return sign + words(misfitVerdictName(verdict));
+}
+
 Matter placeOn(const std::string& section, GroundM ground, const std::string& words)
 {
     Matter matter;
@@ -87,17 +95,18 @@ void CompareDialog::refresh()
     const PlanAgainstSection compared = records ? comparePlansAndSections(*records) : PlanAgainstSection();
     QApplication::restoreOverrideCursor();
     for (const EdgeMisfit& edge : compared.edges)
-        m_lines.push_back({tr("edge of %1").arg(words(edge.context)), words(edge.plan), words(edge.section),
-                           millimetres(edge.misfitM()), millimetres(edge.planErrorM),
-                           millimetres(edge.sectionErrorM), millimetres(edge.allowedM()),
-                           edge.beyond() ? tr("! beyond") : tr("within"), words(edge.inWords()),
-                           edge.beyond(), placeOn(edge.section, edge.ground, edge.inWords())});
+        m_lines.push_back(
+            {tr("edge of %1").arg(words(edge.context)), words(edge.plan), words(edge.section),
+             edge.verdict() == MisfitVerdict::CannotTell ? tr("?") : millimetres(edge.misfitM()),
+             millimetres(edge.planErrorM), millimetres(edge.sectionErrorM), millimetres(edge.allowedM()),
+             verdictWords(edge.verdict()), words(edge.inWords()), edge.verdict() == MisfitVerdict::Beyond,
+             placeOn(edge.section, edge.ground, edge.inWords())});
     for (const LevelMisfit& level : compared.levels)
         m_lines.push_back({tr("level %1").arg(level.writtenM, 0, 'f', 2), words(level.plan),
                            words(level.section), millimetres(level.misfitM()),
                            millimetres(level.writtenErrorM), millimetres(level.sectionErrorM),
-                           millimetres(level.allowedM()), level.beyond() ? tr("! beyond") : tr("within"),
-                           words(level.inWords()), level.beyond(),
+                           millimetres(level.allowedM()), verdictWords(level.verdict()),
+                           words(level.inWords()), level.verdict() == MisfitVerdict::Beyond,
                            placeOn(level.section, level.ground, level.inWords())});
     for (const PlacedOnFace& placed : compared.placed) {
         const bool beyond = placed.verdict == FaceVerdict::Elsewhere;

@@ -35,8 +35,11 @@ SectionDialog::SectionDialog(Session& session, QWidget* parent)
 {
     setAttribute(Qt::WA_DeleteOnClose);
     m_line->setObjectName("sectionLine");
+    m_line->setToolTip(
+        tr("Semicolons go on to the next peg, over bends. A line between two pegs is a step aside "
+           "that was not drawn: both are one place on the film"));
     m_line->setPlaceholderText(
-        tr("straight through its pins; or pegs from A over the bends to B: A; M; B"));
+        tr("straight through its pins; or pegs from A to B: A; M; B, and | where it steps: A; M | N; B"));
     m_datum->setObjectName("sectionDatum");
     m_datum->setPlaceholderText(tr("level of the drawn datum line in metres, e.g. 41.50"));
     m_facing->setObjectName("sectionFacing");
@@ -227,8 +230,8 @@ void SectionDialog::keep()
     drawing->facing = m_facing->currentText().toStdString();
     Drawing lined = *drawing;
     lined.sectionLine = m_line->text().trimmed().toStdString();
-    const Result<Change> set =
-        setSectionLine(m_session.project(), *drawing, sectionLineNames(lined), m_taller->value());
+    const Result<Change> set = setSectionLine(m_session.project(), *drawing,
+                                              sectionLineStops(lined.sectionLine), m_taller->value());
     if (!set)
         return refuse(words(set.error().message));
     m_session.refresh();

@@ -4,7 +4,7 @@
 //
 //   const PlanAgainstSection compared = comparePlansAndSections(records);
 //   for (const EdgeMisfit& edge : compared.edges)
-//       if (edge.beyond()) tell(edge.inWords());
+//       if (edge.verdict() == MisfitVerdict::Beyond) tell(edge.inWords());
 #pragma once
 
 #include <cstdint>
@@ -24,21 +24,33 @@ struct CompareSettings {
     double sameEdgeM = 1.0;
 };
 
+enum class MisfitVerdict {
+    Within,     ///< two sigma of both together
+    Beyond,     ///< not so, whatever level the plan was drawn at
+    CannotTell, ///< it depends on the level at which the plan shows the context, and none is written
+};
+/// "within two sigma", "beyond two sigma", "cannot be told: no level".
+std::string misfitVerdictName(MisfitVerdict verdict);
+
 /// An edge of a context where the section line crosses it: in plan, and where the section ends it.
+/// A cut is compared where it is widest on the section. What fills or covers is shown in plan as it was at
+/// some level: the one written for it on the plan. Where none is written its side on the section lies
+/// anywhere between `sectionFromM` and `sectionToM`.
 struct EdgeMisfit {
     std::string context, plan, section;
     std::int64_t sectionId = 0;
     double planAlongM = 0;
-    double sectionAlongM = 0; ///< of a cut where it is widest; else at the level written on the plan, or at
-                              ///< the level that suits the plan best
+    double sectionAlongM = 0;                ///< the place of the section nearest to that of the plan
+    double sectionFromM = 0, sectionToM = 0; ///< equal where the level is known, and of a cut
     double planErrorM = 0;    ///< one sigma along the line: the plan's vertex over the sine of the crossing
     double sectionErrorM = 0; ///< one sigma along the line
     bool uncertain = false;   ///< drawn as an uncertain edge in either
     GroundM ground;           ///< where the plan has it
+    std::optional<double> fitsAtM = {}; ///< CannotTell: the highest level at which both would agree
 
     double misfitM() const { return sectionAlongM - planAlongM; }
     double allowedM() const; ///< two sigma of both together
-    bool beyond() const;
+    MisfitVerdict verdict() const;
     std::string inWords() const;
 };
 
@@ -55,7 +67,7 @@ struct LevelMisfit {
 
     double misfitM() const { return writtenM - faceM; }
     double allowedM() const;
-    bool beyond() const;
+    MisfitVerdict verdict() const;
     std::string inWords() const;
 };
 

@@ -37,7 +37,7 @@ void checkSectionFacing(Evidence& evidence, Report& report)
 void checkPlanAndSectionEdges(Evidence& evidence, Report& report)
 {
     for (const EdgeMisfit& edge : evidence.planAgainstSection().edges) {
-        if (!edge.beyond())
+        if (edge.verdict() != MisfitVerdict::Beyond)
             continue;
         Matter& matter =
             report.add("outline", edge.plan + " / " + edge.section + " / " + edge.context, edge.inWords(),
@@ -55,7 +55,7 @@ void checkPlanAndSectionEdges(Evidence& evidence, Report& report)
 void checkLevelsOnFace(Evidence& evidence, Report& report)
 {
     for (const LevelMisfit& level : evidence.planAgainstSection().levels) {
-        if (!level.beyond())
+        if (level.verdict() != MisfitVerdict::Beyond)
             continue;
         Matter& matter = report.add(
             "drawing", level.plan + " / " + level.section + " / " + fixed(level.writtenM, 2),

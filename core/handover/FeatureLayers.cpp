@@ -64,7 +64,7 @@ public:
         }
     }
 
-    void add(const Drawing& drawing)
+    Result<void> add(const Drawing& drawing)
     {
         const std::vector<Pin> pins = m_project.ofDrawing<Pin>(drawing.id);
         DrawingRow row{drawing, {}, {}};
@@ -74,11 +74,12 @@ public:
         else
             row.whyNot = ground.error().message;
         addPins(pins, row, m_work);
-        if (row.ground)
-            addDrawnWork(row, pins);
-        else
+        if (!row.ground)
             remarkUnfitted(drawing, row.whyNot);
+        else if (const Result<void> added = addDrawnWork(row, pins); !added)
+            return Error{added.error().code, "drawing " + drawing.number + ": " + added.error().message};
         m_work.drawings.push_back(std::move(row));
+        return {};
     }
 
     DrawnWork take() { return std::move(m_work); }
@@ -94,7 +95,7 @@ public:
     }
 
 private:
-    void addDrawnWork(const DrawingRow& row, const std::vector<Pin>& pins)
+    Result<void> addDrawnWork(const DrawingRow& row, const std::vector<Pin>& pins)
     {
         const Result<std::vector<ControlPoint>> points = controlPoints(m_project, row.drawing, pins);
         const std::vector<ControlPoint> known = points ? *points : std::vector<ControlPoint>();
@@ -105,8 +106,11 @@ private:
         DrawnWork::InOneSpace& space = upright ? m_work.section : m_work.plan;
         addOutlines(row, errors, space);
         if (upright)
-            addSpaceWork(m_project, row.drawing, *row.ground, errors, handedOver(row.drawing),
-                         m_settings.chordToleranceMm, m_work.space);
+            if (const Result<void> added =
+                    addSpaceWork(m_project, row.drawing, *row.ground, errors, handedOver(row.drawing),
+                                 m_settings.chordToleranceMm, m_work.space);
+                !added)
+                return added;
         for (const EdgeLine& line : m_project.ofDrawing<EdgeLine>(row.drawing.id))
             space.lines.push_back(
                 {line, row.drawing.number,
@@ -115,6 +119,7 @@ private:
             space.levels.push_back({level, row.drawing.number, placeOf(level.mark, *row.ground, errors)});
         for (const DrawnPoint& point : m_project.ofDrawing<DrawnPoint>(row.drawing.id))
             space.points.push_back({point, row.drawing.number, placeOf(point.mark, *row.ground, errors)});
+        return {};
     }
 
     std::vector<Outline> handedOver(const Drawing& drawing) const
@@ -181,7 +186,8 @@ Result<GatheredWork> gatherDrawnWork(const Project& project, const GatherSetting
     DrawnGathering gathering(project, settings);
     const std::vector<Drawing> drawings = project.all<Drawing>();
     for (std::size_t i = 0; i < drawings.size(); ++i) {
-        gathering.add(drawings[i]);
+        if (const Result<void> added = gathering.add(drawings[i]); !added)
+            return added.error();
         if (!report(progress, static_cast<double>(i + 1) / static_cast<double>(drawings.size())))
             return Error{ErrorCode::Cancelled, "gathering was stopped"};
     }

@@ -5,6 +5,7 @@
 
 #include "core/handover/GroundOutlines.h"
 #include "core/handover/LayerTable.h"
+#include "core/handover/StepPieces.h"
 #include "core/records/Names.h"
 
 namespace inkpeg {
@@ -170,22 +171,27 @@ LayerTable<SpaceVertexRow> spaceVertexTable()
 
 } // namespace
 
-std::vector<SpaceRings> ringsInSpace(const Outline& outline, const DrawingGround& ground,
-                                     const PositionErrors& errors, double chordToleranceMm)
+Result<std::vector<SpaceRings>> ringsInSpace(const Outline& outline, const DrawingGround& ground,
+                                             const PositionErrors& errors, double chordToleranceMm)
 {
+    const Result<std::vector<StepPiece>> pieces = cutAtSteps(outline.parts, ground);
+    if (!pieces)
+        return Error{pieces.error().code,
+                     "context " + outline.context + " where the line steps: " + pieces.error().message};
     std::vector<SpaceRings> polygons;
-    for (const VertexPart& part : partsOnGround(outline.parts, ground, errors, chordToleranceMm)) {
-        SpaceRings& rings = polygons.emplace_back();
-        rings.push_back(ground.section->toSpace(onFace(part.outer), true));
-        for (const VertexRing& hole : part.holes)
-            rings.push_back(ground.section->toSpace(onFace(hole), true));
-    }
+    for (const StepPiece& piece : *pieces)
+        for (const VertexPart& part : partsOnGround(piece.parts, ground, errors, chordToleranceMm)) {
+            SpaceRings& rings = polygons.emplace_back();
+            rings.push_back(ground.section->toSpace(onFace(part.outer), true, piece.piece));
+            for (const VertexRing& hole : part.holes)
+                rings.push_back(ground.section->toSpace(onFace(hole), true, piece.piece));
+        }
     return polygons;
 }
 
-void addSpaceWork(const Project& project, const Drawing& drawing, const DrawingGround& ground,
-                  const PositionErrors& errors, const std::vector<Outline>& outlines,
-                  double chordToleranceMm, SpaceWork& work)
+Result<void> addSpaceWork(const Project& project, const Drawing& drawing, const DrawingGround& ground,
+                          const PositionErrors& errors, const std::vector<Outline>& outlines,
+                          double chordToleranceMm, SpaceWork& work)
 {
     for (const Outline& outline : outlines) {
         SpaceRow row;
@@ -194,7 +200,10 @@ void addSpaceWork(const Project& project, const Drawing& drawing, const DrawingG
         row.context = outline.context;
         if (const auto context = project.byKey<Context>(outline.context))
             row.kind = context->kind;
-        row.geometry.spacePolygons = ringsInSpace(outline, ground, errors, chordToleranceMm);
+        Result<std::vector<SpaceRings>> rings = ringsInSpace(outline, ground, errors, chordToleranceMm);
+        if (!rings)
+            return rings.error();
+        row.geometry.spacePolygons = std::move(rings).value();
         row.areaM2 = areaM2(partsOnGround(outline.parts, ground, errors, chordToleranceMm));
         measure(outerMarks(outline), ground, errors, row);
         work.outlines.push_back(std::move(row));
@@ -225,6 +234,7 @@ void addSpaceWork(const Project& project, const Drawing& drawing, const DrawingG
         row.text = point.kind == PointKind::Note ? point.text : point.number;
         work.points.push_back(std::move(row));
     }
+    return {};
 }
 
 std::vector<FeatureLayer> spaceLayers(const SpaceWork& work)

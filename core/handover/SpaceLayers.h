@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Work drawn on sections, elevations and profiles as it stands in space: east, north, level.
 //
-// A polygon here stands in a vertical plane (a plane for each leg of a line with bends). Seen from above it
-// is a line without area; no rule of validity in plan applies to it, and none is applied.
+// A polygon here stands in a vertical plane (a plane for each leg of a line with bends; cut in two where
+// the line steps). Seen from above it is a line without area; no rule of validity in plan applies to it,
+// and none is applied.
 #pragma once
 
 #include <string>
@@ -42,15 +43,17 @@ struct SpaceWork {
     std::vector<SpaceVertexRow> vertices;
 };
 
-/// The outline's rings in space, each with a vertex wherever it passes a bend of the line. The outer ring
-/// runs counter-clockwise as the reader of the face sees it, holes clockwise.
-std::vector<SpaceRings> ringsInSpace(const Outline& outline, const DrawingGround& ground,
-                                     const PositionErrors& errors, double chordToleranceMm);
+/// The outline's rings in space, each with a vertex wherever it passes a bend of the line, and cut where
+/// the line steps. The outer ring runs counter-clockwise as the reader of the face sees it, holes
+/// clockwise. Errors: as cutAtSteps, naming the context.
+Result<std::vector<SpaceRings>> ringsInSpace(const Outline& outline, const DrawingGround& ground,
+                                             const PositionErrors& errors, double chordToleranceMm);
 
 /// Adds everything drawn on a fitted upright drawing. `outlines` are those to hand over.
-void addSpaceWork(const Project& project, const Drawing& drawing, const DrawingGround& ground,
-                  const PositionErrors& errors, const std::vector<Outline>& outlines,
-                  double chordToleranceMm, SpaceWork& work);
+/// Errors: as ringsInSpace.
+Result<void> addSpaceWork(const Project& project, const Drawing& drawing, const DrawingGround& ground,
+                          const PositionErrors& errors, const std::vector<Outline>& outlines,
+                          double chordToleranceMm, SpaceWork& work);
 
 /// space_outlines, space_vertices, space_edges, space_levels, space_points.
 std::vector<FeatureLayer> spaceLayers(const SpaceWork& work);

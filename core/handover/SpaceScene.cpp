@@ -68,10 +68,16 @@ private:
                     const std::vector<Outline>& outlines)
     {
         const PositionErrors noErrors(ground, {}, 0);
-        for (const Outline& outline : outlines)
-            for (SpaceRings& rings : ringsInSpace(outline, ground, noErrors, ChordMm))
+        for (const Outline& outline : outlines) {
+            Result<std::vector<SpaceRings>> polygons = ringsInSpace(outline, ground, noErrors, ChordMm);
+            if (!polygons) {
+                m_scene.remarks.push_back("section " + drawing.number + ": " + polygons.error().message);
+                continue;
+            }
+            for (SpaceRings& rings : *polygons)
                 m_scene.faces.push_back(
                     {SpaceFaceKind::Section, outline.context, drawing.number, std::move(rings)});
+        }
         const SectionFrame& frame = *ground.section;
         m_scene.traces.push_back(
             {drawing.number,

@@ -107,8 +107,8 @@ void describe(Visit& visit, Drawing& drawing)
     visit({"stage", "", "listed, scanned, pinned, traced, checked or signed off"}, drawing.stage);
     visit({"note", "", "note"}, drawing.note);
     visit({"section_line", "",
-           "sections: pegs of its line from A over the bends to B, semicolons between; none = straight "
-           "through its pins"},
+           "sections: pegs of its line from A over the bends to B, semicolons between, a bar before one "
+           "that it steps aside to; none = straight through its pins"},
           drawing.sectionLine);
     visit({"exaggeration", "", "sections: how many times taller than wide it was drawn"},
           drawing.verticalExaggeration);

@@ -40,16 +40,33 @@ bool legsMeet(GroundM a, GroundM b, GroundM c, GroundM d)
            (sideC == 0 && within(c, a, b)) || (sideD == 0 && within(d, a, b));
 }
 
+std::string legName(const std::vector<SectionNail>& nails, std::size_t leg)
+{
+    return nails[leg].name + "-" + nails[leg + 1].name;
+}
+
+/// Each piece of the line needs two nails, to know which way it goes.
+Result<void> checkPieces(const std::string& name, const std::vector<SectionNail>& nails)
+{
+    if (nails.size() < 2)
+        return badSection(name, std::to_string(nails.size()) + " nails; its line needs A and B at least");
+    for (std::size_t i = 0; i < nails.size(); ++i)
+        if ((i == 0 || nails[i].afterStep) && (i + 1 == nails.size() || nails[i + 1].afterStep))
+            return badSection(name, "the piece at nail " + nails[i].name +
+                                        " has one nail; a piece between steps needs one at either end");
+    return {};
+}
+
 Result<void> checkLine(const std::string& name, const std::vector<SectionNail>& nails)
 {
     constexpr double SamePlaceM = 0.001;
-    if (nails.size() < 2)
-        return badSection(name, std::to_string(nails.size()) + " nails; its line needs A and B at least");
     for (std::size_t i = 0; i + 1 < nails.size(); ++i) {
+        if (nails[i + 1].afterStep)
+            continue;
         if (distance(nails[i].position, nails[i + 1].position) < SamePlaceM)
             return badSection(name, "nails " + nails[i].name + " and " + nails[i + 1].name +
                                         " are in one place; check their E and N");
-        if (i == 0)
+        if (i == 0 || nails[i].afterStep)
             continue;
         const GroundM a = nails[i - 1].position, b = nails[i].position, c = nails[i + 1].position;
         const double dot =
@@ -60,11 +77,11 @@ Result<void> checkLine(const std::string& name, const std::vector<SectionNail>& 
     }
     for (std::size_t i = 0; i + 1 < nails.size(); ++i)
         for (std::size_t j = i + 2; j + 1 < nails.size(); ++j)
-            if (legsMeet(nails[i].position, nails[i + 1].position, nails[j].position,
+            if (!nails[i + 1].afterStep && !nails[j + 1].afterStep &&
+                legsMeet(nails[i].position, nails[i + 1].position, nails[j].position,
                          nails[j + 1].position))
-                return badSection(name, "its line crosses itself: " + nails[i].name + "-" +
-                                            nails[i + 1].name + " and " + nails[j].name + "-" +
-                                            nails[j + 1].name + "; check the order of the nails");
+                return badSection(name, "its line crosses itself: " + legName(nails, i) + " and " +
+                                            legName(nails, j) + "; check the order of the nails");
     return {};
 }
 
@@ -116,6 +133,8 @@ std::optional<double> bearingNamed(const std::string& text)
 Result<SectionFrame> SectionFrame::through(const std::string& name, std::vector<SectionNail> nails,
                                            std::optional<double> datumM)
 {
+    if (auto pieces = checkPieces(name, nails); !pieces)
+        return pieces.error();
     if (auto line = checkLine(name, nails); !line)
         return line.error();
     if (auto datum = checkDatum(name, nails, datumM); !datum)
@@ -126,19 +145,40 @@ Result<SectionFrame> SectionFrame::through(const std::string& name, std::vector<
     frame.m_datumM = *datumM;
     frame.m_alongM = {0.0};
     for (std::size_t i = 0; i + 1 < frame.m_nails.size(); ++i)
-        frame.m_alongM.push_back(frame.m_alongM.back() +
-                                 distance(frame.m_nails[i].position, frame.m_nails[i + 1].position));
+        frame.m_alongM.push_back(
+            frame.m_alongM.back() +
+            (frame.isStep(i) ? 0 : distance(frame.m_nails[i].position, frame.m_nails[i + 1].position)));
     return frame;
+}
+
+std::vector<double> SectionFrame::stepsM() const
+{
+    std::vector<double> steps;
+    for (std::size_t leg = 0; leg + 1 < m_nails.size(); ++leg)
+        if (isStep(leg))
+            steps.push_back(m_alongM[leg]);
+    return steps;
+}
+
+std::size_t SectionFrame::legAt(double alongM, std::size_t first, std::size_t last) const
+{
+    std::size_t leg = first;
+    while (leg < last && alongM > m_alongM[leg + 1])
+        ++leg;
+    return leg;
+}
+
+SpacePoint SectionFrame::onLeg(std::size_t leg, SectionPoint p) const
+{
+    const GroundM a = m_nails[leg].position, b = m_nails[leg + 1].position;
+    const double share = (p.alongM - m_alongM[leg]) / (m_alongM[leg + 1] - m_alongM[leg]);
+    return {a.east + share * (b.east - a.east), a.north + share * (b.north - a.north), p.levelM};
 }
 
 SpacePoint SectionFrame::toSpace(SectionPoint p) const
 {
-    std::size_t leg = 0;
-    while (leg + 2 < m_nails.size() && p.alongM > m_alongM[leg + 1])
-        ++leg;
-    const GroundM a = m_nails[leg].position, b = m_nails[leg + 1].position;
-    const double share = (p.alongM - m_alongM[leg]) / (m_alongM[leg + 1] - m_alongM[leg]);
-    return {a.east + share * (b.east - a.east), a.north + share * (b.north - a.north), p.levelM};
+    // A step has no length, so no distance ends on it: it lies before the step or after.
+    return onLeg(legAt(p.alongM, 0, m_nails.size() - 2), p);
 }
 
 SectionFoot SectionFrame::footOf(GroundM place) const
@@ -146,6 +186,8 @@ SectionFoot SectionFrame::footOf(GroundM place) const
     SectionFoot best;
     double bestAway = -1;
     for (std::size_t leg = 0; leg + 1 < m_nails.size(); ++leg) {
+        if (isStep(leg))
+            continue;
         const GroundM a = m_nails[leg].position, b = m_nails[leg + 1].position;
         const double length = m_alongM[leg + 1] - m_alongM[leg];
         double along =
@@ -168,23 +210,45 @@ SectionFoot SectionFrame::footOf(GroundM place) const
 
 std::vector<SpacePoint> SectionFrame::toSpace(std::span<const SectionPoint> line, bool closed) const
 {
+    return between(line, closed, 0, m_nails.size() - 2);
+}
+
+std::vector<SpacePoint> SectionFrame::toSpace(std::span<const SectionPoint> line, bool closed,
+                                              std::size_t piece) const
+{
+    std::size_t first = 0;
+    for (std::size_t passed = 0; passed < piece && first + 2 < m_nails.size(); ++first)
+        passed += isStep(first) ? 1 : 0;
+    std::size_t last = first;
+    while (last + 2 < m_nails.size() && !isStep(last + 1))
+        ++last;
+    return between(line, closed, first, last);
+}
+
+std::vector<SpacePoint> SectionFrame::between(std::span<const SectionPoint> line, bool closed,
+                                              std::size_t firstLeg, std::size_t lastLeg) const
+{
     std::vector<SpacePoint> places;
     const std::size_t count = line.size();
     for (std::size_t i = 0; i < count; ++i) {
-        places.push_back(toSpace(line[i]));
+        const std::size_t leg = legAt(line[i].alongM, firstLeg, lastLeg);
+        places.push_back(onLeg(leg, line[i]));
         if (i + 1 == count && !closed)
             break;
+        // The nails passed on the way to the next place; both ends of a step are.
         const SectionPoint from = line[i], to = line[(i + 1) % count];
-        std::vector<double> bends;
-        for (std::size_t nail = 1; nail + 1 < m_nails.size(); ++nail)
-            if ((from.alongM < m_alongM[nail]) == (m_alongM[nail] < to.alongM) &&
-                from.alongM != m_alongM[nail] && to.alongM != m_alongM[nail])
-                bends.push_back(m_alongM[nail]);
-        if (to.alongM < from.alongM)
-            std::reverse(bends.begin(), bends.end());
-        for (const double bend : bends) {
-            const double share = (bend - from.alongM) / (to.alongM - from.alongM);
-            places.push_back(toSpace({bend, from.levelM + share * (to.levelM - from.levelM)}));
+        const std::size_t next = legAt(to.alongM, firstLeg, lastLeg);
+        const bool onwards = next > leg;
+        const std::size_t passed = onwards ? next - leg : leg - next;
+        for (std::size_t k = 1; k <= passed; ++k) {
+            const std::size_t nail = onwards ? leg + k : leg + 1 - k;
+            const double along = m_alongM[nail];
+            if ((onwards && k == 1 && along == from.alongM) ||
+                (!onwards && k == passed && along == to.alongM))
+                continue; // the place itself is that nail
+            const double share = (along - from.alongM) / (to.alongM - from.alongM);
+            places.push_back({m_nails[nail].position.east, m_nails[nail].position.north,
+                              from.levelM + share * (to.levelM - from.levelM)});
         }
     }
     return places;
@@ -207,9 +271,12 @@ std::string SectionFrame::facingName() const
 SectionFrame SectionFrame::turned() const
 {
     SectionFrame frame = *this;
+    const std::size_t count = m_nails.size();
     std::reverse(frame.m_nails.begin(), frame.m_nails.end());
-    for (std::size_t i = 0; i < m_alongM.size(); ++i)
-        frame.m_alongM[i] = lengthM() - m_alongM[m_alongM.size() - 1 - i];
+    for (std::size_t i = 0; i < count; ++i) {
+        frame.m_alongM[i] = lengthM() - m_alongM[count - 1 - i];
+        frame.m_nails[i].afterStep = i > 0 && m_nails[count - i].afterStep;
+    }
     return frame;
 }
 

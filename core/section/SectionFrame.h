@@ -37,6 +37,9 @@ struct SectionNail {
     std::optional<double> levelM = {};
     double standardErrorM = 0.010;                  ///< along the line
     std::optional<double> standardErrorLevelM = {}; ///< as along the line if not known
+    /// The line steps sideways to this nail from the one before it, and nothing was drawn of the step: on
+    /// the drawing both are one place.
+    bool afterStep = false;
 };
 
 /// Where a place on the ground lies against the line.
@@ -54,9 +57,11 @@ struct DrawnInterval {
 class SectionFrame {
 public:
     /// Through two nails or more, in the order in which the line is walked from A to B. Levels of the nails
-    /// are not asked for here, but the datum is. Errors: BadInput naming the section: fewer than two nails,
-    /// two nails in one place, a line that crosses or
-    ///         turns back on itself, no datum, a datum that is in feet or far from the nails' levels.
+    /// are not asked for here, but the datum is.
+    /// Errors: BadInput naming the section: fewer than two nails, two nails in one place, a line that
+    /// crosses or
+    ///         turns back on itself, a piece between steps with a single nail, no datum, a datum that is in
+    ///         feet or far from the nails' levels.
     static Result<SectionFrame> through(const std::string& name, std::vector<SectionNail> nails,
                                         std::optional<double> datumM);
 
@@ -66,6 +71,12 @@ public:
     double lengthM() const { return m_alongM.back(); }
     double alongOfNailM(std::size_t nail) const { return m_alongM[nail]; } ///< distance to a nail or bend
 
+    /// True if the leg from this nail to the next is a step of which nothing was drawn.
+    bool isStep(std::size_t leg) const { return m_nails[leg + 1].afterStep; }
+    /// The distances along the line of its steps: there it goes on elsewhere on the ground.
+    std::vector<double> stepsM() const;
+
+    /// At a step: its nearer end, seen from A.
     SpacePoint toSpace(SectionPoint p) const;
     SectionFoot footOf(GroundM place) const;
     SectionPoint toSection(const SpacePoint& p) const
@@ -74,8 +85,13 @@ public:
     }
 
     /// A line or ring in space; a vertex is added wherever it passes a bend, so that each piece lies in its
-    /// plane.
+    /// plane. At a step it goes across from nail to nail.
     std::vector<SpacePoint> toSpace(std::span<const SectionPoint> line, bool closed) const;
+
+    /// The same for what lies between two steps: piece 0 reaches to the first of them, the last from the
+    /// last. A place at a step, or past it by the rounding of a cut, then stands in the piece's own plane.
+    std::vector<SpacePoint> toSpace(std::span<const SectionPoint> line, bool closed,
+                                    std::size_t piece) const;
 
     /// The way the face looks, in radians clockwise from grid north. Whoever reads the drawing from A on
     /// the left to B on the right looks square to the line and left of the way from A to B; the face looks
@@ -88,6 +104,11 @@ public:
 
 private:
     SectionFrame() = default;
+    /// The leg that a distance lies on, of those from `first` up to `last`.
+    std::size_t legAt(double alongM, std::size_t first, std::size_t last) const;
+    SpacePoint onLeg(std::size_t leg, SectionPoint p) const;
+    std::vector<SpacePoint> between(std::span<const SectionPoint> line, bool closed, std::size_t firstLeg,
+                                    std::size_t lastLeg) const;
     std::string m_name;
     std::vector<SectionNail> m_nails;
     std::vector<double> m_alongM; ///< of each nail

@@ -73,9 +73,24 @@ private:
 /// One peg in the CRS, for those who ask for a single one. Errors: as PegsInCrs::at.
 Result<Peg> pegInCrs(const Project& project, const Peg& peg);
 
-/// The nails of a drawing's section line by name, from A to B: `Drawing::sectionLine` taken apart.
-std::vector<std::string> sectionLineNames(const Drawing& drawing);
-std::string sectionLineText(const std::vector<std::string>& names);
+/// A stop of a section line: the peg it passes, and whether the line steps sideways to it.
+struct LineStop {
+    std::string nail;
+    bool afterStep = false; ///< as SectionNail::afterStep
+
+    LineStop(std::string name, bool step = false) : nail(std::move(name)), afterStep(step) {}
+    LineStop(const char* name) : nail(name) {}
+    bool operator==(const LineStop&) const = default;
+};
+
+/// A line as written, "A; M | N; B", taken apart: ; goes on to the next nail, | steps sideways to it.
+std::vector<LineStop> sectionLineStops(const std::string& line);
+std::string sectionLineText(const std::vector<LineStop>& stops);
+/// The same line from B to A.
+std::vector<LineStop> turnedLine(std::vector<LineStop> stops);
+
+/// The line that is stored with an upright drawing. Errors: NotFound (peg); as SectionFrame::through.
+Result<SectionFrame> storedLine(const PegsInCrs& pegs, const Drawing& drawing);
 
 /// An upright drawing with its line and its pins, before it is fitted.
 struct PinnedSection {

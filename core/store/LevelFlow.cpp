@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "core/store/LevelBookRows.h"
+
 namespace inkpeg {
 
 namespace {
@@ -148,16 +150,7 @@ Result<Change> putLevelBook(Project& project, LevelBook book, std::vector<LevelR
         [&](Editor& edit) -> Result<void> {
             if (const std::optional<LevelBook> held = project.byKey<LevelBook>(book.name))
                 book.id = held->id;
-            if (const Result<void> put = edit.put(book); !put)
-                return put;
-            for (const LevelReading& former : project.all<LevelReading>())
-                if (former.book == book.name)
-                    if (const Result<void> removed = edit.remove<LevelReading>(former.id); !removed)
-                        return removed;
-            for (LevelReading& reading : readings)
-                if (const Result<void> put = edit.put(reading); !put)
-                    return put;
-            return {};
+            return replaceReadings(edit, book, readingsOf(project, book.name), readings);
         },
         why);
 }

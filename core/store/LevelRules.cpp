@@ -4,6 +4,7 @@
 #include <map>
 
 #include "core/checks/LevelBooks.h"
+#include "core/store/LevelBookRows.h"
 #include "core/store/RegisterRules.h"
 
 namespace inkpeg {
@@ -65,17 +66,6 @@ bool sameReadings(std::vector<LevelReading> a, std::vector<LevelReading> b)
     return a == b;
 }
 
-std::vector<LevelReading> heldReadings(const Project& project, const std::string& book)
-{
-    std::vector<LevelReading> held;
-    for (LevelReading& reading : project.all<LevelReading>())
-        if (reading.book == book)
-            held.push_back(std::move(reading));
-    std::sort(held.begin(), held.end(),
-              [](const LevelReading& a, const LevelReading& b) { return a.line < b.line; });
-    return held;
-}
-
 void planBook(const Project& project, const std::string& name, BookInFile& inFile, RegisterPlan& plan)
 {
     const auto anyRefused =
@@ -106,7 +96,7 @@ void planBook(const Project& project, const std::string& name, BookInFile& inFil
         plan.remarks.push_back("level book " + name + ": " + conflict.message);
     for (std::size_t i = 0; i < inFile.readings.size(); ++i)
         inFile.readings[i].line = static_cast<int>(i) + 1;
-    const std::vector<LevelReading> held = heldReadings(project, name);
+    const std::vector<LevelReading> held = readingsOf(project, name);
     if (!isNew && sameReadings(held, inFile.readings))
         return;
     for (std::size_t i = 0; i < inFile.planLines.size(); ++i) {
@@ -121,16 +111,8 @@ void planBook(const Project& project, const std::string& name, BookInFile& inFil
                 line.message = detail::changesInWords(before, inFile.readings[i]);
         }
     }
-    plan.puts.push_back([book, held, readings = inFile.readings](Editor& edit) mutable -> Result<void> {
-        if (const Result<void> put = edit.put(book); !put)
-            return put;
-        for (const LevelReading& former : held)
-            if (const Result<void> removed = edit.remove<LevelReading>(former.id); !removed)
-                return removed;
-        for (LevelReading& reading : readings)
-            if (const Result<void> put = edit.put(reading); !put)
-                return put;
-        return {};
+    plan.puts.push_back([book, held, readings = inFile.readings](Editor& edit) {
+        return replaceReadings(edit, book, held, readings);
     });
 }
 

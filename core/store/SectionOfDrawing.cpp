@@ -13,7 +13,7 @@ namespace {
 /// Two nails closer than this do not give a section line its direction.
 constexpr double ShortestSectionM = 0.05;
 
-constexpr char BetweenNails = ';';
+constexpr char OnwardsToNail = ';', StepsToNail = '|';
 
 Error about(const Drawing& drawing, const Error& error)
 {
@@ -91,18 +91,6 @@ Result<SectionFrame> straightLine(const Drawing& drawing, const std::vector<Sect
                                  drawing.datumM);
 }
 
-Result<SectionFrame> storedLine(const PegsInCrs& pegs, const Drawing& drawing)
-{
-    std::vector<SectionNail> nails;
-    for (const std::string& name : sectionLineNames(drawing)) {
-        const Result<Peg> peg = pegs.named(name);
-        if (!peg)
-            return Error{peg.error().code, "its line: " + peg.error().message};
-        nails.push_back(nailOf(*peg));
-    }
-    return SectionFrame::through(drawing.number, std::move(nails), drawing.datumM);
-}
-
 /// The nail's errors seen along the line and up.
 void setErrors(const SectionFrame& frame, const Peg& peg, SectionNail& nail)
 {
@@ -116,24 +104,49 @@ void setErrors(const SectionFrame& frame, const Peg& peg, SectionNail& nail)
 
 } // namespace
 
-std::vector<std::string> sectionLineNames(const Drawing& drawing)
+std::vector<LineStop> sectionLineStops(const std::string& line)
 {
-    std::vector<std::string> names;
-    const std::string& text = drawing.sectionLine;
-    for (std::size_t from = 0; from <= text.size() && !trimmed(text).empty();) {
-        const std::size_t to = std::min(text.find(BetweenNails, from), text.size());
-        names.emplace_back(trimmed(std::string_view(text).substr(from, to - from)));
+    std::vector<LineStop> stops;
+    bool step = false;
+    for (std::size_t from = 0; from <= line.size() && !trimmed(line).empty();) {
+        const std::size_t to =
+            std::min(line.find_first_of({OnwardsToNail, StepsToNail}, from), line.size());
+        stops.emplace_back(std::string(trimmed(std::string_view(line).substr(from, to - from))), step);
+        step = to < line.size() && line[to] == StepsToNail;
         from = to + 1;
     }
-    return names;
+    return stops;
 }
 
-std::string sectionLineText(const std::vector<std::string>& names)
+std::string sectionLineText(const std::vector<LineStop>& stops)
 {
     std::string text;
-    for (const std::string& name : names)
-        text += (text.empty() ? "" : "; ") + name;
+    for (const LineStop& stop : stops)
+        text += (text.empty() ? "" : stop.afterStep ? " | " : "; ") + stop.nail;
     return text;
+}
+
+std::vector<LineStop> turnedLine(std::vector<LineStop> stops)
+{
+    std::reverse(stops.begin(), stops.end());
+    for (std::size_t i = stops.size(); i-- > 1;)
+        stops[i].afterStep = stops[i - 1].afterStep;
+    if (!stops.empty())
+        stops.front().afterStep = false;
+    return stops;
+}
+
+Result<SectionFrame> storedLine(const PegsInCrs& pegs, const Drawing& drawing)
+{
+    std::vector<SectionNail> nails;
+    for (const LineStop& stop : sectionLineStops(drawing.sectionLine)) {
+        const Result<Peg> peg = pegs.named(stop.nail);
+        if (!peg)
+            return about(drawing, {peg.error().code, "its line: " + peg.error().message});
+        nails.push_back(nailOf(*peg));
+        nails.back().afterStep = stop.afterStep;
+    }
+    return SectionFrame::through(drawing.number, std::move(nails), drawing.datumM);
 }
 
 Result<PinnedSection> sectionOf(const Project& project, const Drawing& drawing, std::span<const Pin> pins)

@@ -30,9 +30,7 @@ void addRemedies(const Drawing& drawing, SectionReading& reading)
 
 Result<void> turnLine(Editor& edit, Drawing& drawing)
 {
-    std::vector<std::string> names = sectionLineNames(drawing);
-    std::reverse(names.begin(), names.end());
-    drawing.sectionLine = sectionLineText(names);
+    drawing.sectionLine = sectionLineText(turnedLine(sectionLineStops(drawing.sectionLine)));
     return edit.put(drawing);
 }
 
@@ -123,7 +121,7 @@ Result<Change> turnSection(Project& project, const Drawing& given, SectionRemedy
         why);
 }
 
-Result<Change> setSectionLine(Project& project, Drawing drawing, const std::vector<std::string>& names,
+Result<Change> setSectionLine(Project& project, Drawing drawing, const std::vector<LineStop>& stops,
                               double verticalExaggeration, const std::string& why)
 {
     const auto bad = [&](const std::string& what) {
@@ -133,27 +131,17 @@ Result<Change> setSectionLine(Project& project, Drawing drawing, const std::vect
         return bad("it is a plan; only sections, elevations and profiles have a line");
     if (!(verticalExaggeration > 0))
         return bad("vertical exaggeration " + exact(verticalExaggeration) + " is not above 0");
-    if (std::any_of(names.begin(), names.end(),
-                    [](const std::string& name) { return name.find(';') != std::string::npos; }))
-        return bad("a peg whose name holds a semicolon cannot stand in its line; rename the peg");
-    drawing.sectionLine = sectionLineText(names);
+    for (const LineStop& stop : stops)
+        if (stop.nail.find_first_of(";|") != std::string::npos)
+            return bad("a peg whose name holds ; or | cannot stand in its line; rename the peg");
+    drawing.sectionLine = sectionLineText(stops);
     drawing.verticalExaggeration = verticalExaggeration;
-    if (!names.empty()) {
-        const PegsInCrs pegs(project);
-        std::vector<SectionNail> nails;
-        for (const std::string& name : names) {
-            const Result<Peg> peg = pegs.named(name);
-            if (!peg)
-                return Error{peg.error().code, "section " + drawing.number + ": " + peg.error().message};
-            nails.push_back({.name = peg->name, .position = peg->position, .levelM = peg->levelM});
-        }
-        if (const auto frame = SectionFrame::through(drawing.number, std::move(nails), drawing.datumM);
-            !frame)
+    if (!stops.empty())
+        if (const auto frame = storedLine(PegsInCrs(project), drawing); !frame)
             return frame.error();
-    }
     return project.act(
         "section " + drawing.number + ": line " +
-            (names.empty() ? std::string("straight through its pins") : drawing.sectionLine) +
+            (stops.empty() ? std::string("straight through its pins") : drawing.sectionLine) +
             (verticalExaggeration != 1 ? ", drawn " + exact(verticalExaggeration) + " times taller" : ""),
         [&](Editor& edit) { return edit.put(drawing); }, why);
 }

@@ -41,10 +41,10 @@ Result<SectionReading> readSection(const Project& project, const Drawing& drawin
 Result<Change> turnSection(Project& project, const Drawing& drawing, SectionRemedy remedy,
                            const std::string& why = {});
 
-/// Sets the line (names of pegs from A to B; none = straight through its pins) and the exaggeration of an
-/// upright drawing, as one act. Refused, with the project as it was, where the line cannot be.
+/// Sets the line (pegs from A to B with its steps; none = straight through its pins) and the exaggeration
+/// of an upright drawing, as one act. Refused, with the project as it was, where the line cannot be.
 /// Errors: BadInput: as SectionFrame::through; an exaggeration that is not above 0; a plan. NotFound (peg).
-Result<Change> setSectionLine(Project& project, Drawing drawing, const std::vector<std::string>& names,
+Result<Change> setSectionLine(Project& project, Drawing drawing, const std::vector<LineStop>& stops,
                               double verticalExaggeration, const std::string& why = {});
 
 } // namespace inkpeg

@@ -145,7 +145,7 @@ private slots:
         std::set<std::string> contexts;
         for (const EdgeMisfit& edge : compared.edges) {
             contexts.insert(edge.context);
-            QVERIFY2(!edge.beyond(), edge.inWords().c_str());
+            QVERIFY2(edge.verdict() != MisfitVerdict::Beyond, edge.inWords().c_str());
         }
         for (const char* context : {"1004", "1052", "1068", "1066", "1031", "1033", "1035", "1037"})
             if (std::string(context) < "1031" || std::string(context) > "1037") // P-05 has a faulty peg
@@ -166,7 +166,7 @@ private slots:
                     vertex.east += 0.08;
         int beyond = 0;
         for (const EdgeMisfit& edge : comparePlansAndSections(moved).edges)
-            if (edge.beyond()) {
+            if (edge.verdict() == MisfitVerdict::Beyond) {
                 ++beyond;
                 QCOMPARE(edge.context, std::string("1004"));
                 QVERIFY(std::abs(edge.misfitM() - 0.08) < 0.02);

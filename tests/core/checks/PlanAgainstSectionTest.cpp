@@ -70,6 +70,14 @@ struct Site {
             {records.outlines.size() - 1, {{ring, {}}}, {sigma * sigma, 0, sigma * sigma}});
     }
     OutlineOnGround& ground(std::size_t i) { return records.groundOutlines[i]; }
+    std::vector<EdgeMisfit> edgesOf(const std::string& context) const
+    {
+        std::vector<EdgeMisfit> found;
+        for (const EdgeMisfit& edge : comparePlansAndSections(records).edges)
+            if (edge.context == context)
+                found.push_back(edge);
+        return found;
+    }
     EdgeKind& kind(std::size_t outline, std::size_t edge)
     {
         return records.outlines[outline].parts[0].outer.kinds[edge];
@@ -99,7 +107,7 @@ private slots:
         QCOMPARE(compared.sections, 1);
         QCOMPARE(compared.edges.size(), std::size_t(2));
         for (const EdgeMisfit& edge : compared.edges) {
-            QVERIFY(std::abs(edge.misfitM()) < 1e-9 && !edge.beyond());
+            QVERIFY(std::abs(edge.misfitM()) < 1e-9 && edge.verdict() == MisfitVerdict::Within);
             QCOMPARE(edge.planErrorM, PlanSigma); // the line is crossed at a right angle
             QCOMPARE(edge.sectionErrorM, SectionSigma);
             QVERIFY(std::abs(edge.allowedM() - 2 * std::hypot(PlanSigma, SectionSigma)) < 1e-12);
@@ -125,7 +133,7 @@ private slots:
         site.ground(1).parts[0].outer[0].east += 0.030;
         int beyond = 0;
         for (const EdgeMisfit& edge : comparePlansAndSections(site.records).edges)
-            if (edge.beyond()) {
+            if (edge.verdict() == MisfitVerdict::Beyond) {
                 ++beyond;
                 QVERIFY(std::abs(edge.misfitM() - 0.030) < 1e-9);
                 const std::string words = edge.inWords();
@@ -148,31 +156,80 @@ private slots:
         QCOMPARE(uncertain, 1);
     }
 
-    /// A fill on a plan is as wide as it was at the plan's level: 41.5 is 0.2 m into 0.3 m of side.
+    /// A fill on a plan is as wide as it was at the plan's level: at 41.5, 0.3 m below its top, each side
+    /// lies 0.3 m further in.
     void aFillIsComparedAtTheLevelOfItsPlan()
     {
         Site site;
         site.add(1, "11", {{101.3, 199}, {102.7, 199}, {102.7, 201}, {101.3, 201}}, PlanSigma);
-        const auto ofFill = [&] {
-            std::vector<EdgeMisfit> found;
-            for (const EdgeMisfit& edge : comparePlansAndSections(site.records).edges)
-                if (edge.context == "11")
-                    found.push_back(edge);
-            return found;
-        };
-        for (const EdgeMisfit& edge : ofFill()) // some level suits
-            QVERIFY(std::abs(edge.misfitM()) < 1e-9);
         SpotLevel spot;
         spot.drawing = 1;
         spot.context = "11";
         spot.levelM = 41.5;
         site.records.spotLevels = {spot};
-        QCOMPARE(ofFill().size(), std::size_t(2));
-        for (const EdgeMisfit& edge : ofFill())
+        QCOMPARE(site.edgesOf("11").size(), std::size_t(2));
+        for (const EdgeMisfit& edge : site.edgesOf("11")) {
             QVERIFY(std::abs(edge.misfitM()) < 1e-9);
+            QCOMPARE(edge.verdict(), MisfitVerdict::Within);
+            QCOMPARE(edge.sectionFromM, edge.sectionToM);
+        }
         site.records.spotLevels[0].levelM = 41.7; // there it was wider
-        for (const EdgeMisfit& edge : ofFill())
-            QVERIFY(std::abs(std::abs(edge.misfitM()) - 0.2) < 1e-9 && edge.beyond());
+        for (const EdgeMisfit& edge : site.edgesOf("11")) {
+            QVERIFY(std::abs(std::abs(edge.misfitM()) - 0.2) < 1e-9);
+            QCOMPARE(edge.verdict(), MisfitVerdict::Beyond);
+        }
+        // A level without a number counts where it lies in the outline, and not beside it.
+        site.records.spotLevels[0].context.clear();
+        site.records.groundLevels = {{0, {102, 200.8}, {1e-6, 0, 1e-6}}};
+        for (const EdgeMisfit& edge : site.edgesOf("11"))
+            QCOMPARE(edge.verdict(), MisfitVerdict::Beyond);
+        site.records.groundLevels[0].position = {102.9, 200.8}; // in the cut alone
+        for (const EdgeMisfit& edge : site.edgesOf("11"))
+            QCOMPARE(edge.verdict(), MisfitVerdict::CannotTell);
+    }
+
+    void aFillWithoutALevelOnItsPlanCannotBeToldUnlessNoLevelWouldMatter()
+    {
+        Site site;
+        site.add(1, "11", {{101.3, 199}, {102.7, 199}, {102.7, 201}, {101.3, 201}}, PlanSigma);
+        QCOMPARE(site.edgesOf("11").size(), std::size_t(2));
+        for (const EdgeMisfit& edge : site.edgesOf("11")) {
+            QCOMPARE(edge.verdict(), MisfitVerdict::CannotTell);
+            QVERIFY(std::abs(*edge.fitsAtM - 41.5) < 1e-9);
+            QVERIFY(std::abs(edge.sectionToM - edge.sectionFromM - 0.5) < 1e-9);
+            const std::string words = edge.inWords();
+            QVERIFY2(words.find(
+                         "cannot be told whether they agree, for plan P-1 has no level for the context; it "
+                         "would fit a plan of it at 41.50") != std::string::npos,
+                     words.c_str());
+        }
+        QCOMPARE(misfitVerdictName(MisfitVerdict::CannotTell), std::string("cannot be told: no level"));
+        // Wider than the fill is anywhere: that can be told.
+        site.ground(4).parts[0].outer = {{100.9, 199}, {102.7, 199}, {102.7, 201}, {100.9, 201}};
+        int beyond = 0;
+        for (const EdgeMisfit& edge : site.edgesOf("11"))
+            beyond += edge.verdict() == MisfitVerdict::Beyond ? 1 : 0;
+        QCOMPARE(beyond, 1);
+        // Upright sides: at whatever level it was planned, they lie where they lie.
+        site.ground(4).parts[0].outer = {{101.3, 199}, {102.7, 199}, {102.7, 201}, {101.3, 201}};
+        site.ground(2).parts[0].outer = {{1.3, 41.8}, {1.302, 41.3}, {2.698, 41.3}, {2.7, 41.8}};
+        QCOMPARE(site.edgesOf("11").size(), std::size_t(2));
+        for (const EdgeMisfit& edge : site.edgesOf("11"))
+            QCOMPARE(edge.verdict(), MisfitVerdict::Within);
+    }
+
+    /// Levels written in a cut are those of its base.
+    void aCutIsComparedWhereItIsWidestWhateverIsWrittenInIt()
+    {
+        Site site;
+        SpotLevel base;
+        base.drawing = 1;
+        base.context = "10";
+        base.levelM = 41.3;
+        site.records.spotLevels = {base};
+        QCOMPARE(site.edgesOf("10").size(), std::size_t(2));
+        for (const EdgeMisfit& edge : site.edgesOf("10"))
+            QCOMPARE(edge.verdict(), MisfitVerdict::Within);
     }
 
     void levelsOnThePlanAreHeldAgainstTheFace()
@@ -186,11 +243,12 @@ private slots:
         site.records.groundLevels = {{0, {102, 200.1}, {1e-6, 0, 1e-6}}};
         PlanAgainstSection compared = comparePlansAndSections(site.records);
         QCOMPARE(compared.levels.size(), std::size_t(1));
-        QVERIFY(compared.levels[0].base && !compared.levels[0].beyond()); // the flat base, 5 mm off
+        QVERIFY(compared.levels[0].base &&
+                compared.levels[0].verdict() == MisfitVerdict::Within); // the flat base, 5 mm off
         QVERIFY(std::abs(compared.levels[0].misfitM() - 0.005) < 1e-9);
         QVERIFY(std::abs(compared.levels[0].offsetM - 0.1) < 1e-9);
         site.records.spotLevels[0].levelM = 41.36;
-        QVERIFY(comparePlansAndSections(site.records).levels[0].beyond());
+        QVERIFY(comparePlansAndSections(site.records).levels[0].verdict() == MisfitVerdict::Beyond);
         site.records.groundLevels[0].position.north = 200.5; // too far off the line
         QVERIFY(comparePlansAndSections(site.records).levels.empty());
     }
@@ -253,7 +311,7 @@ private slots:
             ring[2].east += east;
             for (const EdgeMisfit& edge : comparePlansAndSections(site.records).edges) {
                 ++all;
-                beyond += edge.beyond() ? 1 : 0;
+                beyond += edge.verdict() == MisfitVerdict::Beyond ? 1 : 0;
             }
         }
         QCOMPARE(all, 4000);

@@ -24,6 +24,63 @@ namespace {
 
 constexpr double TenthMm = 1e-4;
 
+/// A mark of a section drawn 1:20 with its nail A and its datum 51.5 at 30 and 150 mm on the film.
+ScanPx markAt(double alongM, double levelM)
+{
+    return yard::Film.toScan({30 + alongM * 50, 150 + (levelM - 51.5) * 50});
+}
+
+/// A section that steps 0.6 m aside after 2 m, with a cut drawn over the step.
+void addSteppedSection(Editor& edit)
+{
+    Drawing section;
+    section.number = "S-03";
+    section.kind = DrawingKind::Section;
+    section.sheet = "F2";
+    section.scaleDenominator = 20;
+    section.model = Model::Similarity;
+    section.datumM = 51.5;
+    section.sectionLine = "D1; D2 | D3; D4";
+    if (const Result<void> done = edit.put(section); !done)
+        throw std::runtime_error(done.error().message);
+    const std::pair<GroundM, double> nails[] = {{{553'122, 6'210'342}, 0},
+                                                {{553'124, 6'210'342}, 2},
+                                                {{553'124, 6'210'342.6}, 2},
+                                                {{553'126, 6'210'342.6}, 4}};
+    for (int i = 0; i < 4; ++i) {
+        Peg nail;
+        nail.name = "D" + std::to_string(i + 1);
+        nail.position = nails[i].first;
+        nail.levelM = 51.5;
+        yard::put(edit, nail);
+        Pin pin;
+        pin.drawing = section.id;
+        pin.peg = nail.name;
+        pin.mark = markAt(nails[i].second, 51.5);
+        yard::put(edit, pin);
+    }
+    Outline cut;
+    cut.drawing = section.id;
+    cut.context = "1032";
+    // The step runs through the hole as well.
+    cut.parts = {
+        {yard::ring({markAt(0.5, 51.3), markAt(3.5, 51.3), markAt(3.0, 50.4), markAt(1.0, 50.4)}),
+         {yard::ring({markAt(1.8, 51.0), markAt(2.2, 51.0), markAt(2.2, 50.8), markAt(1.8, 50.8)})}}};
+    yard::put(edit, cut);
+}
+
+/// Of a ring that stands in a plane of one northing, seen square on.
+double areaOfFace(const std::vector<SpacePoint>& ring)
+{
+    double twice = 0;
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+        const SpacePoint &a = ring[i], &b = ring[(i + 1) % ring.size()];
+        twice += (a.eastM - ring[0].eastM) * (b.levelM - ring[0].levelM) -
+                 (b.eastM - ring[0].eastM) * (a.levelM - ring[0].levelM);
+    }
+    return twice / 2;
+}
+
 /// A section in two legs with a right angle between them, drawn along 4 m; its middle nail is the bend.
 void addCrankedSection(Editor& edit)
 {
@@ -51,28 +108,25 @@ void addCrankedSection(Editor& edit)
         pin.mark = yard::Film.toScan({30.0 + i * 100, 150});
         yard::put(edit, pin);
     }
-    const auto mark = [](double alongM, double levelM) {
-        return yard::Film.toScan({30 + alongM * 50, 150 + (levelM - 51.5) * 50});
-    };
     Outline cut;
     cut.drawing = section.id;
     cut.context = "1032";
     // With a hole, and over the bend at 2 m.
-    cut.parts = {{yard::ring({mark(0.5, 51.3), mark(3.5, 51.3), mark(3.0, 50.4), mark(1.0, 50.4)}),
-                  {yard::ring({mark(1.6, 51.0), mark(1.8, 51.0), mark(1.7, 50.8)})}}};
+    cut.parts = {{yard::ring({markAt(0.5, 51.3), markAt(3.5, 51.3), markAt(3.0, 50.4), markAt(1.0, 50.4)}),
+                  {yard::ring({markAt(1.6, 51.0), markAt(1.8, 51.0), markAt(1.7, 50.8)})}}};
     yard::put(edit, cut);
     yard::put(edit, EdgeLine{.id = 0,
                              .drawing = section.id,
                              .kind = LineKind::BreakTop,
                              .context = "1032",
                              .label = "",
-                             .vertices = {mark(0.5, 51.3), mark(3.5, 51.3)}});
+                             .vertices = {markAt(0.5, 51.3), markAt(3.5, 51.3)}});
     yard::put(edit, DrawnPoint{.id = 0,
                                .drawing = section.id,
                                .kind = PointKind::Sample,
                                .number = "12",
                                .text = "",
-                               .mark = mark(3.0, 51.0)});
+                               .mark = markAt(3.0, 51.0)});
 }
 
 using Dataset = std::unique_ptr<GDALDataset, decltype(&GDALClose)>;
@@ -125,9 +179,11 @@ private slots:
             QVERIFY2(ground, ground ? "" : ground.error().message.c_str());
             const auto pins = controlPoints(project, drawing, project.ofDrawing<Pin>(drawing.id));
             const PositionErrors errors(*ground, *pins, 0.25);
-            for (const Outline& outline : project.ofDrawing<Outline>(drawing.id))
-                for (const SpaceRings& rings : ringsInSpace(outline, *ground, errors, 0.05))
-                    m_expected.push_back(rings);
+            for (const Outline& outline : project.ofDrawing<Outline>(drawing.id)) {
+                const auto polygons = ringsInSpace(outline, *ground, errors, 0.05);
+                QVERIFY2(polygons, polygons ? "" : polygons.error().message.c_str());
+                m_expected.insert(m_expected.end(), polygons->begin(), polygons->end());
+            }
         }
         QCOMPARE(m_expected.size(), std::size_t(2));
         m_out = m_folder.filePath("out").toStdString();
@@ -147,6 +203,39 @@ private slots:
             QVERIFY(first || second);
         }
         QCOMPARE(m_expected[1].size(), std::size_t(2));
+    }
+
+    /// The line steps aside undrawn: what was drawn as one area is two, each upright in its own plane.
+    void theOutlineOverAStepStandsInTwoPlanesThatDoNotMeet()
+    {
+        Project project = yard::make(m_folder.filePath("stepped.gpkg").toStdString());
+        const Result<Change> added = project.act("a stepped section", [](Editor& edit) {
+            addSteppedSection(edit);
+            return Result<void>();
+        });
+        QVERIFY2(added, added ? "" : added.error().message.c_str());
+        const auto out = std::filesystem::path(m_folder.filePath("stepped").toStdString());
+        const auto done = handOverGeodata(project, out, {});
+        QVERIFY2(done, done ? "" : done.error().message.c_str());
+        const Dataset data = openVector(out / "geodata.gpkg");
+        QVERIFY(data);
+        OGRLayer* layer = data->GetLayerByName("space_outlines");
+        layer->SetAttributeFilter("drawing = 'S-03'");
+        const OGRFeatureUniquePtr feature(layer->GetNextFeature());
+        QVERIFY(feature != nullptr);
+        QCOMPARE(feature->GetGeometryRef()->toMultiPolygon()->getNumGeometries(), 2);
+        double area = 0;
+        for (auto ring : ringsOf(*feature->GetGeometryRef())) {
+            ring.pop_back();
+            const bool first = ring[0].northM < 6'210'342.3;
+            for (const SpacePoint& place : ring) {
+                QVERIFY(std::abs(place.northM - (first ? 6'210'342 : 6'210'342.6)) < 1e-6);
+                QVERIFY(first ? place.eastM < 553'124 + TenthMm : place.eastM > 553'124 - TenthMm);
+            }
+            area += areaOfFace(ring);
+        }
+        // The trapezium less its hole: 0.9 (3 + 2) / 2 - 0.4 * 0.2. The cut is on the lattice of 1/256 px.
+        QVERIFY2(std::abs(area - 2.17) < 1e-4, qPrintable(QString::number(area, 'f', 6)));
     }
 
     void levelsSurviveTheGeoPackage()

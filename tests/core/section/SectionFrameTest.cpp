@@ -24,6 +24,23 @@ SectionFrame cranked()
         .value();
 }
 
+SectionNail afterStep(SectionNail nail)
+{
+    nail.afterStep = true;
+    return nail;
+}
+
+/// Three metres, a step of 0.8 m to the left that was not drawn, and four metres more with a bend.
+SectionFrame stepped()
+{
+    return SectionFrame::through("S-05",
+                                 {nail("A", 100, 200), nail("M", 103, 200),
+                                  afterStep(nail("N", 103, 200.8)), nail("O", 105, 200.8),
+                                  nail("B", 105, 198.8)},
+                                 41.5)
+        .value();
+}
+
 bool says(const Error& error, const char* text)
 {
     return error.message.find(text) != std::string::npos;
@@ -78,6 +95,60 @@ private slots:
         QCOMPARE(intervalOf(ring).toM, 8.0);
     }
 
+    void aStepTakesNoLengthAndTheLineGoesOnBesideIt()
+    {
+        const SectionFrame frame = stepped();
+        QCOMPARE(frame.lengthM(), 7.0);
+        QCOMPARE(frame.alongOfNailM(1), 3.0);
+        QCOMPARE(frame.alongOfNailM(2), 3.0);
+        QCOMPARE(frame.stepsM(), std::vector<double>{3.0});
+        QCOMPARE(frame.toSpace(SectionPoint{3, 41}), (SpacePoint{103, 200, 41}));
+        SpacePoint last = frame.toSpace(SectionPoint{-1, 41});
+        for (int i = -999; i <= 8'000; ++i) {
+            const SpacePoint next = frame.toSpace(SectionPoint{i / 1000.0, 41});
+            const double way = std::hypot(next.eastM - last.eastM, next.northM - last.northM);
+            // A millimetre along is one on the ground, but for the step and the corner of the bend at 5 m.
+            if (i == 3001)
+                QVERIFY(std::abs(way - std::hypot(0.001, 0.8)) < 1e-9);
+            else
+                QVERIFY(way < 0.001 + 1e-9 && way > 0.0006);
+            QVERIFY(std::abs(frame.toSection(next).alongM - i / 1000.0) < 1e-9);
+            last = next;
+        }
+        // Nothing lies on the way across.
+        QVERIFY(std::abs(std::abs(frame.footOf({103, 200.4}).offsetM) - 0.4) < 1e-12);
+        QVERIFY(std::abs(frame.footOf({103, 200.8}).offsetM) < 1e-12);
+    }
+
+    void pastAStepAPieceStandsInItsOwnPlane()
+    {
+        const SectionFrame frame = stepped();
+        const std::vector<SectionPoint> across = {{2, 41}, {4, 41}};
+        QCOMPARE(
+            frame.toSpace(across, false),
+            (std::vector<SpacePoint>{{102, 200, 41}, {103, 200, 41}, {103, 200.8, 41}, {104, 200.8, 41}}));
+        const std::vector<SectionPoint> before = {{2, 41}, {3, 41}}, after = {{3, 41}, {6, 41}};
+        QCOMPARE(frame.toSpace(before, false, 0),
+                 (std::vector<SpacePoint>{{102, 200, 41}, {103, 200, 41}}));
+        QCOMPARE(frame.toSpace(after, false, 1),
+                 (std::vector<SpacePoint>{{103, 200.8, 41}, {105, 200.8, 41}, {105, 199.8, 41}}));
+        // A cut is a hair off the step: that hair stays in the piece's plane too.
+        const std::vector<SectionPoint> hair = {{3 - 1e-6, 41}, {4, 41}};
+        QVERIFY(std::abs(frame.toSpace(hair, false, 1).front().northM - 200.8) < 1e-9);
+    }
+
+    void aSteppedLineIsTurnedWithItsSteps()
+    {
+        const SectionFrame frame = stepped(), turned = frame.turned();
+        QCOMPARE(turned.stepsM(), std::vector<double>{4.0});
+        for (double along = 0.25; along < 7; along += 0.5) {
+            const SpacePoint a = frame.toSpace(SectionPoint{along, 40}),
+                             b = turned.toSpace(SectionPoint{7 - along, 40});
+            QVERIFY(std::hypot(a.eastM - b.eastM, a.northM - b.northM) < 1e-12);
+        }
+        QCOMPARE(turned.turned().toSpace(SectionPoint{3.5, 40}), frame.toSpace(SectionPoint{3.5, 40}));
+    }
+
     void facingLooksBackAtTheReader()
     {
         // A in the west and B in the east is read by someone who looks north: the face looks south.
@@ -117,6 +188,12 @@ private slots:
                         "crosses itself: A-M and N-B"));
         QVERIFY(refused({nail("A", 0, 0), nail("M", 4, 0), nail("B", 2, 0)}, 41.5,
                         "turns back on itself at M"));
+        QVERIFY(refused({nail("A", 0, 0), nail("M", 4, 0), afterStep(nail("B", 4, 1))}, 41.5,
+                        "the piece at nail B has one nail"));
+        QVERIFY(refused({nail("A", 0, 0), afterStep(nail("B", 4, 1))}, 41.5,
+                        "the piece at nail A has one nail"));
+        QVERIFY(refused({nail("A", 0, 0), nail("M", 4, 0), afterStep(nail("N", 3, 1)), nail("B", 3, -1)},
+                        41.5, "crosses itself: A-M and N-B"));
         QVERIFY(refused({nail("A", 0, 0), nail("B", 4, 0)}, std::nullopt, "no datum level"));
         QVERIFY(refused({nail("A", 0, 0), nail("B", 4, 0)}, 136.15, "in feet it would be 41.50 m"));
         QVERIFY(refused({nail("A", 0, 0), nail("B", 4, 0)}, 4.15, "lies far from its nails at 41.50 m"));
