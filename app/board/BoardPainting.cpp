@@ -39,16 +39,22 @@ static QString plainly(double rounded)
     return QString::number(rounded, 'f', std::max(0, decimals));
 }
 
-void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
-                const QColor& colour)
+void paintWriting(QPainter& painter, const QFont& font, const QColor& halo, QPointF middleLeft,
+                  const QString& text, const QColor& colour)
 {
     QPainterPath path;
-    const QFontMetricsF metrics(picture.font);
-    path.addText(middleLeft + QPointF(0, (metrics.ascent() - metrics.descent()) / 2), picture.font, text);
-    painter.setPen(QPen(picture.colours.halo, 3.5, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+    const QFontMetricsF metrics(font);
+    path.addText(middleLeft + QPointF(0, (metrics.ascent() - metrics.descent()) / 2), font, text);
+    painter.setPen(QPen(halo, 3.5, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
     painter.setBrush(Qt::NoBrush);
     painter.drawPath(path);
     painter.fillPath(path, colour);
+}
+
+void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
+                const QColor& colour)
+{
+    paintWriting(painter, picture.font, picture.colours.halo, middleLeft, text, colour);
 }
 
 void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colours, bool selected)

@@ -82,6 +82,9 @@ std::optional<ScanBox> scanInView(const BoardPicture& picture);
 /// Writing with a halo, so that it reads on film and on the desk alike. `middleLeft` is where it begins.
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
                 const QColor& colour);
+/// The same where there is no board.
+void paintWriting(QPainter& painter, const QFont& font, const QColor& halo, QPointF middleLeft,
+                  const QString& text, const QColor& colour);
 
 /// A pin mark: cross in a ring (fit), in a square (check point), hollow and struck out (left out).
 void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colours, bool selected);

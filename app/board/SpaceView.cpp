@@ -4,12 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <numeric>
 
 #include <QKeyEvent>
 #include <QMouseEvent>
 #include <QPainter>
-#include <QPainterPath>
 #include <QWheelEvent>
 
 #include "app/board/Palette.h"
@@ -20,45 +18,6 @@ namespace {
 constexpr double StraightDown = std::numbers::pi / 2;
 constexpr double TurnStepRad = std::numbers::pi / 36;
 constexpr double PxPerTurn = 220; // pixels of drag for a radian
-
-QColor inkOf(SpaceFaceKind kind, const Palette& colours)
-{
-    switch (kind) {
-    case SpaceFaceKind::Plan:
-        return colours.accent;
-    case SpaceFaceKind::Section:
-        return colours.peg;
-    case SpaceFaceKind::Post:
-        return colours.find;
-    case SpaceFaceKind::Trench:
-        return colours.trench;
-    }
-    return colours.ink;
-}
-
-/// Plans are filled, sections hatched, posts filled full: the kinds part without hue too.
-QBrush brushOf(SpaceFaceKind kind, QColor ink)
-{
-    if (kind == SpaceFaceKind::Trench)
-        return Qt::NoBrush;
-    ink.setAlphaF(kind == SpaceFaceKind::Post ? 0.75F : kind == SpaceFaceKind::Plan ? 0.22F : 0.55F);
-    return {ink, kind == SpaceFaceKind::Section ? Qt::BDiagPattern : Qt::SolidPattern};
-}
-
-QPen penOf(SpaceFaceKind kind, const QColor& ink)
-{
-    return {ink, kind == SpaceFaceKind::Trench ? 1.0 : 1.4,
-            kind == SpaceFaceKind::Trench ? Qt::DashLine : Qt::SolidLine};
-}
-
-/// The number of what is large enough on the screen to carry it.
-void labelFace(QPainter& painter, const SpaceFace& face, const QRectF& bounds)
-{
-    if (face.kind == SpaceFaceKind::Trench || bounds.width() < 60 || bounds.height() < 20)
-        return;
-    painter.setPen(inkpeg::palette().ink);
-    painter.drawText(bounds, Qt::AlignCenter, QString::fromStdString(face.name));
-}
 
 } // namespace
 
@@ -167,62 +126,6 @@ void SpaceView::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     paint(painter);
-}
-
-void SpaceView::paint(QPainter& painter) const
-{
-    const Palette& colours = inkpeg::palette();
-    painter.setRenderHint(QPainter::Antialiasing);
-    painter.fillRect(rect(), colours.desk);
-    painter.setFont(font());
-    if (m_scene.empty()) {
-        painter.setPen(colours.faintInk);
-        painter.drawText(rect().adjusted(40, 0, -40, 0), Qt::AlignCenter | Qt::TextWordWrap,
-                         tr("Nothing to see yet: pin drawings and trace outlines on them"));
-        return;
-    }
-    std::vector<std::pair<double, const SpaceFace*>> order;
-    for (const SpaceFace& face : m_scene.faces) {
-        double depth = 0;
-        for (const SpacePoint& place : face.rings.front())
-            depth += depthOf(place) / static_cast<double>(face.rings.front().size());
-        order.emplace_back(depth, &face);
-    }
-    std::stable_sort(order.begin(), order.end(),
-                     [](const auto& a, const auto& b) { return a.first > b.first; });
-    for (const auto& [depth, face] : order) {
-        QPainterPath path;
-        for (const std::vector<SpacePoint>& ring : face->rings) {
-            QPolygonF polygon;
-            for (const SpacePoint& place : ring)
-                polygon << widgetOf(place);
-            path.addPolygon(polygon);
-            path.closeSubpath();
-        }
-        const QColor ink = inkOf(face->kind, colours);
-        painter.setPen(penOf(face->kind, ink));
-        painter.setBrush(brushOf(face->kind, ink));
-        painter.drawPath(path);
-        labelFace(painter, *face, path.boundingRect());
-    }
-    for (const SpaceTrace& trace : m_scene.traces) {
-        QPolygonF line;
-        for (const SpacePoint& place : trace.line)
-            line << widgetOf(place);
-        painter.setPen(QPen(colours.ink, 2));
-        painter.drawPolyline(line);
-        painter.drawText(line.front() + QPointF(-4, -6), QString::fromStdString(trace.drawing));
-    }
-    // Which way grid north lies, as seen from here.
-    const QPointF foot(rect().right() - 44, rect().bottom() - 34);
-    const QPointF north = QPointF(-std::sin(m_stance.bearingRad),
-                                  -std::cos(m_stance.bearingRad) * std::sin(m_stance.downwardRad)) *
-                          26;
-    painter.setPen(QPen(colours.ink, 2));
-    painter.drawLine(foot, foot + north);
-    painter.setBrush(colours.ink);
-    painter.drawEllipse(foot, 3, 3);
-    painter.drawText(foot + north * 1.35 + QPointF(-4, 5), tr("N"));
 }
 
 void SpaceView::turnBy(double bearingRad, double downwardRad)

@@ -14,6 +14,8 @@
 
 namespace inkpeg {
 
+class WordRoom;
+
 /// From where a scene is looked at. Angles in radians.
 struct SpaceStance {
     double bearingRad = 0.6;   ///< the way one looks, clockwise from grid north
@@ -59,6 +61,9 @@ protected:
 
 private:
     void paint(QPainter& painter) const;
+    void paintTraces(QPainter& painter, WordRoom& room) const;
+    void paintNorth(QPainter& painter) const;
+    std::vector<const SpaceFace*> furthestFirst() const;
     void zoom(double factor, QPointF at);
     void turnBy(double bearingRad, double downwardRad);
     double depthOf(const SpacePoint& place) const; ///< greater = further away

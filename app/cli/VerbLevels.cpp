@@ -7,6 +7,7 @@
 #include "app/cli/Verb.h"
 #include "app/print/LevelReport.h"
 #include "core/base/Text.h"
+#include "core/store/SpotLevels.h"
 
 namespace inkpeg {
 
@@ -118,6 +119,24 @@ Result<void> keepTolerance(const Call& call, Project& project)
     return done ? Result<void>() : Result<void>(done.error());
 }
 
+/// Says which levelled point a level on a drawing is, if asked.
+Result<void> nameSpot(const Call& call, Project& project)
+{
+    if (!call.has("spot"))
+        return {};
+    if (!call.has("drawing") || !call.has("point"))
+        return Error{ErrorCode::BadInput, "--spot METRES goes with --drawing NUMBER and --point NAME"};
+    const Result<std::optional<double>> level = call.number("spot");
+    if (!level)
+        return level.error();
+    const Result<Change> named =
+        nameSpotLevel(project, call.value("drawing"), **level, call.value("point"), call.value("why"));
+    if (!named)
+        return named.error();
+    call.say(named->what);
+    return {};
+}
+
 Result<LevelFlow> flowOf(const Call& call, Project& project)
 {
     LevelFlowSettings settings;
@@ -130,9 +149,11 @@ Result<LevelFlow> flowOf(const Call& call, Project& project)
 
 Result<VerbEnd> run(const Call& call)
 {
-    const bool writes = call.has("carry") || call.has("k");
+    const bool writes = call.has("carry") || call.has("k") || call.has("spot");
     if (call.has("overwrite") && !call.has("carry"))
         return Error{ErrorCode::BadInput, "--overwrite goes with --carry"};
+    if ((call.has("drawing") || call.has("point")) && !call.has("spot"))
+        return Error{ErrorCode::BadInput, "--drawing and --point go with --spot METRES"};
     Result<Project> project = Project::open(call.files[0], writes ? Access::Write : Access::Read);
     if (!project)
         return project.error();
@@ -143,6 +164,8 @@ Result<VerbEnd> run(const Call& call)
         project->setPerson(call.value("person"));
     if (const Result<void> kept = keepTolerance(call, *project); !kept)
         return kept.error();
+    if (const Result<void> named = nameSpot(call, *project); !named)
+        return named.error();
     const auto books = reducedBooks(*project);
     if (books.empty())
         return Error{ErrorCode::NotFound,
@@ -194,20 +217,24 @@ Result<VerbEnd> run(const Call& call)
 
 Verb levelsVerb()
 {
-    return {"levels",
-            "PROJECT",
-            1,
-            1,
-            "reduces the level books both ways and carries their levels to pegs, datums, spot heights and "
-            "finds",
-            {{"book", "NAME", "only this book"},
-             {"carry", "", "give the levels to the records named like a point, as one act"},
-             {"overwrite", "", "with --carry: records that disagree take the reduced level too"},
-             {"k", "NUMBER", "allow a misclosure of k mm times the root of the set-ups, from now on"},
-             {"to", "FOLDER", "write the level book page: levels.pdf and levels.html"},
-             {"person", "INITIALS", "who, for the journal"},
-             {"why", "TEXT", "why, for the journal"}},
-            run};
+    return {
+        "levels",
+        "PROJECT",
+        1,
+        1,
+        "reduces the level books both ways and carries their levels to pegs, datums, spot heights and "
+        "finds",
+        {{"book", "NAME", "only this book"},
+         {"carry", "", "give the levels to the records named like a point, as one act"},
+         {"overwrite", "", "with --carry: records that disagree take the reduced level too"},
+         {"k", "NUMBER", "allow a misclosure of k mm times the root of the set-ups, from now on"},
+         {"spot", "METRES", "with --drawing and --point: this level on the drawing is that levelled point"},
+         {"drawing", "NUMBER", "the drawing that --spot stands on"},
+         {"point", "NAME", "the point of a level book that --spot is"},
+         {"to", "FOLDER", "write the level book page: levels.pdf and levels.html"},
+         {"person", "INITIALS", "who, for the journal"},
+         {"why", "TEXT", "why, for the journal"}},
+        run};
 }
 
 } // namespace inkpeg

@@ -14,9 +14,14 @@ namespace inkpeg {
 
 namespace {
 
-constexpr unsigned long PatienceMs = 250; ///< work that is done by then shows no dialog
+unsigned long patienceMs = 250;
 
 } // namespace
+
+void showAwayAfter(unsigned long milliseconds)
+{
+    patienceMs = milliseconds;
+}
 
 void runAway(QWidget* parent, const QString& title, const std::function<void(const Progress&)>& work)
 {
@@ -28,7 +33,7 @@ void runAway(QWidget* parent, const QString& title, const std::function<void(con
     };
     const std::unique_ptr<QThread> thread(QThread::create([&] { work(progress); }));
     thread->start();
-    if (thread->wait(PatienceMs))
+    if (thread->wait(patienceMs))
         return;
     QProgressDialog dialog(title, QObject::tr("Stop"), 0, 100, parent);
     dialog.setWindowModality(Qt::ApplicationModal);

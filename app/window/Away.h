@@ -17,8 +17,14 @@ class QWidget;
 
 namespace inkpeg {
 
+/// Work that is done by then shows no dialog: 250 ms unless set otherwise. With 0 every piece of work waits
+/// in the event loop, as long work does.
+void showAwayAfter(unsigned long milliseconds);
+
 /// Runs `work` away from the window's thread and comes back when it is done; the window takes no input
 /// meanwhile. `work` must not touch widgets, nor the session's own project.
+/// Waits in an event loop of its own, so not to be called from within a dialog's farewell (accepted,
+/// finished): queue it.
 void runAway(QWidget* parent, const QString& title, const std::function<void(const Progress&)>& work);
 
 template<typename Answer, typename Work>

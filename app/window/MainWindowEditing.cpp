@@ -79,7 +79,8 @@ void MainWindow::makeMarksMenu()
         add(menu,
             {name, text, {QKeySequence(QString::fromLatin1(keys))}, tip, std::move(run), trace, true});
     };
-    entry("spotLevel", tr("&Levels"), "L", tr("Set levels written on the drawing"),
+    entry("spotLevel", tr("&Levels"), "L",
+          tr("Set levels written on the drawing: metres, the name of a point of a level book, or both"),
           [this] { beginPoint(PointPurpose::Level); });
     entry("markFind", tr("Small &finds"), "P", tr("Mark small finds drawn on the film"),
           [this] { beginPoint(PointPurpose::Find); });
@@ -246,7 +247,7 @@ void MainWindow::takeLine(LinePurpose purpose, qint64 outline, const std::vector
 void MainWindow::askPoint(PointPurpose purpose, ScanPx at, QPointF widget)
 {
     if (purpose == PointPurpose::Level) {
-        m_field->ask(widget, tr("Level, m"), {}, {},
+        m_field->ask(widget, tr("Level, m, or levelled point"), {}, m_session->levelledPointNames(),
                      [=, this](const QString& level) { return m_session->addLevel(at, level); }, {});
         return;
     }

@@ -21,6 +21,7 @@
 #include "app/window/Rehearsal.h"
 #include "app/window/TextTableModel.h"
 #include "app/window/Words.h"
+#include "core/base/ProgressShare.h"
 
 namespace inkpeg {
 namespace {
@@ -165,7 +166,8 @@ bool RegisterPage::isMatchable(const std::filesystem::path& file)
 }
 
 /// Takes the files into a copy of the project, each with all its good lines, to hear of every line.
-RegisterPage::Trial RegisterPage::trialOf(const std::vector<std::filesystem::path>& files) const
+RegisterPage::Trial RegisterPage::trialOf(const std::vector<std::filesystem::path>& files,
+                                          const Progress& progress) const
 {
     Trial trial;
     Result<Rehearsal> rehearsal = Rehearsal::of(m_session.project());
@@ -180,10 +182,15 @@ RegisterPage::Trial RegisterPage::trialOf(const std::vector<std::filesystem::pat
     for (const std::filesystem::path& file : files) {
         ImportSettings settings = settingsFor(file);
         settings.skipRefused = true;
+        const double size = double(files.size()), before = double(trial.tried.size());
+        settings.progress = shareOf(progress, before / size, (before + 1) / size);
         Result<ImportReport> report = importRegister(rehearsal->project(), file, settings);
         if (report)
             trial.tried.push_back({file, std::move(report.value()), {}});
-        else
+        else if (report.error().code == ErrorCode::Cancelled) {
+            trial.trouble = tr("Stopped: not every register was tried, so none can be taken yet.");
+            return trial;
+        } else
             trial.tried.push_back({file, std::nullopt, words(report.error().message), isMatchable(file)});
     }
     return trial;
@@ -243,15 +250,16 @@ void RegisterPage::takeThem()
          skip = m_skipRefused->isChecked()](const Progress& progress) {
             std::vector<Tried> done;
             for (const std::filesystem::path& file : files) {
-                if (!report(progress, static_cast<double>(done.size()) / static_cast<double>(files.size())))
-                    break; // each file is an act of its own: those taken stay
                 ImportSettings settings = settingsFor(file);
                 settings.skipRefused = skip;
                 settings.why = why;
+                const double size = double(files.size()), before = double(done.size());
+                settings.progress = shareOf(progress, before / size, (before + 1) / size);
                 Result<ImportReport> taken = importRegister(m_session.project(), file, settings);
                 if (!taken) {
                     done.push_back({file, std::nullopt, words(taken.error().message)});
-                    break; // what follows may lean on what was refused
+                    break; // each file is an act of its own: those taken stay, and the rest may lean on
+                           // this
                 }
                 done.push_back({file, std::move(taken.value()), {}});
             }
@@ -286,7 +294,8 @@ void RegisterPage::askMatch()
         m_summary->setText(tr("Choose a file first."));
         return;
     }
-    Result<CsvTable> table = readCsvFile(file, UnevenRows::Kept);
+    Result<CsvTable> table = answerFromAway<Result<CsvTable>>(
+        this, tr("Reading the file"), [&](const Progress&) { return readCsvFile(file, UnevenRows::Kept); });
     if (!table) {
         m_summary->setText(words(table.error().message));
         return;
@@ -298,7 +307,9 @@ void RegisterPage::askMatch()
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     connect(dialog, &QDialog::accepted, this, [this, dialog, file] {
         m_matches[file] = dialog->settings();
-        tryThem();
+        // Not from within the dialog's own farewell: trying waits in an event loop, in which the dialog may
+        // be deleted before it has said that it is finished.
+        QMetaObject::invokeMethod(this, &RegisterPage::tryThem, Qt::QueuedConnection);
     });
     present(dialog);
 }

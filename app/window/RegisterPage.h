@@ -51,7 +51,7 @@ private:
     ImportSettings settingsFor(const std::filesystem::path& file) const;
     static bool isMatchable(const std::filesystem::path& file);
     void tryThem();
-    Trial trialOf(const std::vector<std::filesystem::path>& files) const;
+    Trial trialOf(const std::vector<std::filesystem::path>& files, const Progress& progress) const;
     void takeThem();
     void askMatch();
     void show(const std::vector<Tried>& tried, bool applied);

@@ -118,7 +118,9 @@ public:
     std::vector<SheetOutline> sheetsOf(const std::string& context) const;
 
     // What is drawn beside outlines.
-    bool addLevel(ScanPx at, const QString& levelM);
+    /// `text` as core/store/SpotLevels.h reads it: a level, a levelled point, or both.
+    bool addLevel(ScanPx at, const QString& text);
+    QStringList levelledPointNames() const;
     bool addPoint(PointKind kind, ScanPx at, const QString& numberOrText);
     bool addLine(LineKind kind, const std::vector<ScanPx>& vertices, const QString& context,
                  const QString& label);

@@ -7,21 +7,9 @@
 #include "app/window/Words.h"
 #include "core/base/Text.h"
 #include "core/records/Names.h"
+#include "core/store/SpotLevels.h"
 
 namespace inkpeg {
-namespace {
-
-Result<double> levelOf(const QString& text)
-{
-    const std::optional<double> level = parseNumber(text.trimmed().toStdString());
-    if (!level)
-        return Error{ErrorCode::BadInput, "\"" + text.trimmed().toStdString() +
-                                              "\" is no level; write metres above the datum, e.g. 41.25"};
-    return *level;
-}
-
-} // namespace
-
 std::string Session::contextAt(ScanPx at) const
 {
     if (!m_scene.drawing || !m_index)
@@ -58,15 +46,25 @@ bool Session::addLevel(ScanPx at, const QString& text)
 {
     if (!m_scene.drawing)
         return false;
-    const Result<double> level = levelOf(text);
+    const Result<WrittenLevel> level = readWrittenLevel(*m_project, text.toStdString());
     if (!level)
         return refuse(level.error());
     SpotLevel record;
     record.drawing = m_drawing;
     record.context = contextAt(at);
     record.mark = onLattice(at);
-    record.levelM = *level;
-    return act(tr("set level %1").arg(*level, 0, 'f', 2), [&](Editor& edit) { return edit.put(record); });
+    record.levelM = level->levelM;
+    record.point = level->point;
+    return act(tr("set level %1").arg(words(writtenLevelText(record))),
+               [&](Editor& edit) { return edit.put(record); });
+}
+
+QStringList Session::levelledPointNames() const
+{
+    QStringList names;
+    for (const std::string& point : levelledPoints(*m_project))
+        names << words(point);
+    return names;
 }
 
 bool Session::addPoint(PointKind kind, ScanPx at, const QString& text)
@@ -172,10 +170,11 @@ bool Session::rewriteMark(const MarkHit& mark, const QString& text)
         switch (mark.what) {
         case MarkHit::What::Level:
             return changeMark(edit, drawing.levels, mark.id, [&](SpotLevel& level) -> Result<void> {
-                const Result<double> read = levelOf(text);
+                const Result<WrittenLevel> read = readWrittenLevel(*m_project, written);
                 if (!read)
                     return read.error();
-                level.levelM = *read;
+                level.levelM = read->levelM;
+                level.point = read->point;
                 return {};
             });
         case MarkHit::What::Point:
@@ -201,7 +200,7 @@ QString Session::textOfMark(const MarkHit& mark) const
         return {};
     if (mark.what == MarkHit::What::Level) {
         const auto level = std::ranges::find(m_scene.drawing->levels, mark.id, &SpotLevel::id);
-        return level == m_scene.drawing->levels.end() ? QString() : QString::number(level->levelM, 'f', 2);
+        return level == m_scene.drawing->levels.end() ? QString() : words(writtenLevelText(*level));
     }
     if (mark.what == MarkHit::What::Point) {
         const auto point = std::ranges::find(m_scene.drawing->points, mark.id, &DrawnPoint::id);

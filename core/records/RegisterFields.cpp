@@ -268,8 +268,10 @@ const std::vector<RegisterField<Drawing>>& registerFields<Drawing>()
                  AnyMetres),
         f.polygon({"frame", Optional, "its part of the sheet as POLYGON in pixels of the scan"},
                   &Drawing::frame, &ScanPx::column, &ScanPx::row),
-        f.text({"section_line", Optional, "sections: pegs of its line from A over the bends to B, with ;"},
-               &Drawing::sectionLine),
+        f.text(
+            {"section_line", Optional,
+             "sections: pegs of its line from A over the bends to B, with ; between, a bar before a step"},
+            &Drawing::sectionLine),
         f.number({"exaggeration", Optional, "sections: how many times taller than wide it was drawn"},
                  &Drawing::verticalExaggeration, Exaggeration)};
     return Fields;

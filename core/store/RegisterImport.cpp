@@ -2,6 +2,7 @@
 #include "core/store/RegisterImport.h"
 
 #include "core/base/Csv.h"
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/store/RegisterRules.h"
 
@@ -10,6 +11,9 @@ namespace inkpeg {
 namespace {
 
 constexpr int RefusedLinesShown = 5;
+
+/// Of the whole work, for whoever watches: looking at the lines, beside putting them.
+constexpr double PlannedShare = 0.4;
 
 std::string registerFileNames()
 {
@@ -141,36 +145,44 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
     if (table->rows.empty())
         return Error{ErrorCode::BadInput, file + ": names its columns but holds no lines"};
 
-    RegisterPlan plan = planOf(*kind, project, csv, *table, *places);
+    const Error stopped{ErrorCode::Cancelled, file + ": taking it in was stopped; nothing of it was taken"};
+    RegisterPlan plan =
+        planOf(*kind, project, csv, *table, *places, shareOf(settings.progress, 0, PlannedShare));
+    if (plan.stopped)
+        return stopped;
     if (const auto trouble = project.takeReadingTrouble())
         return *trouble;
-    ImportReport report;
-    report.kind = *kind;
-    report.reading = table->reading.words();
-    report.lines = std::move(plan.lines);
-    report.remarks = std::move(remarks);
-    report.remarks.insert(report.remarks.end(), plan.remarks.begin(), plan.remarks.end());
-    count(report);
+    ImportReport found;
+    found.kind = *kind;
+    found.reading = table->reading.words();
+    found.lines = std::move(plan.lines);
+    found.remarks = std::move(remarks);
+    found.remarks.insert(found.remarks.end(), plan.remarks.begin(), plan.remarks.end());
+    count(found);
     if (settings.dryRun)
-        return report;
-    if (report.refused > 0 && !settings.skipRefused)
-        return refusal(report, file);
-    const std::string what = "register " + registerName(*kind) + ": " + std::to_string(report.added) +
-                             " added, " + std::to_string(report.changed) + " changed";
+        return found;
+    if (found.refused > 0 && !settings.skipRefused)
+        return refusal(found, file);
+    const Progress taking = shareOf(settings.progress, PlannedShare, 1);
+    const std::string what = "register " + registerName(*kind) + ": " + std::to_string(found.added) +
+                             " added, " + std::to_string(found.changed) + " changed";
     const Result<Change> change = project.act(
         what,
         [&](Editor& edit) -> Result<void> {
-            for (const PlannedPut& put : plan.puts)
-                if (const auto done = put(edit); !done)
+            for (std::size_t i = 0; i < plan.puts.size(); ++i) {
+                if (!report(taking, double(i) / double(plan.puts.size())))
+                    return stopped;
+                if (const auto done = plan.puts[i](edit); !done)
                     return done;
+            }
             return rememberMapping(edit, project, *kind, settings);
         },
         settings.why);
     if (!change)
         return change.error();
-    report.applied = change->journalId != 0;
-    report.journalId = change->journalId;
-    return report;
+    found.applied = change->journalId != 0;
+    found.journalId = change->journalId;
+    return found;
 }
 
 } // namespace inkpeg

@@ -14,6 +14,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/Progress.h"
 #include "core/base/Result.h"
 #include "core/records/Registers.h"
 #include "core/store/Project.h"
@@ -34,6 +35,8 @@ struct ImportSettings {
     bool skipRefused = false;
     /// Why, for the journal.
     std::string why = {};
+    /// Hears of the lines as they are looked at and taken; may stop the work.
+    Progress progress = {};
 };
 
 enum class ImportOutcome { Added, Changed, Unchanged, Refused };
@@ -70,7 +73,8 @@ HeaderMapping rememberedMapping(const Project& project, RegisterKind kind);
 ///
 /// Errors: NotFound; BadInput naming the file and line or column: empty, not text, broken quoting, a column
 ///         missing (names it, the expected ones and the nearest), or a refused line when not skipRefused
-///         (the message gives the first ones; the dry run gives all). The project is then as it was.
+///         (the message gives the first ones; the dry run gives all); Cancelled. The project is then as it
+///         was.
 Result<ImportReport> importRegister(Project& project, const std::filesystem::path& csv,
                                     const ImportSettings& settings = {});
 

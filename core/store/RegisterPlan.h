@@ -21,6 +21,7 @@ struct RegisterPlan {
     std::vector<ImportLine> lines;
     std::vector<PlannedPut> puts;
     std::vector<std::string> remarks;
+    bool stopped = false; ///< by whoever watches: the plan is not whole
 };
 
 /// What differs between the registers.
@@ -82,20 +83,24 @@ std::string changesInWords(const Line& before, const Line& after)
 
 } // namespace detail
 
-/// Plans every row of a table. Errors are lines of the plan, none of the whole.
+/// Plans every row of a table. Errors are lines of the plan, none of the whole; `progress` may stop it.
 template<typename Line>
 RegisterPlan planRegister(const CsvTable& table, const std::vector<std::optional<std::size_t>>& places,
-                          const RegisterRules<Line>& rules)
+                          const RegisterRules<Line>& rules, const Progress& progress)
 {
     RegisterPlan plan;
     std::unordered_map<std::string, int> lineOfKey;
     const bool decimalComma = table.reading.separator == ';';
     for (const CsvRow& row : table.rows) {
-        ImportLine& report = plan.lines.emplace_back();
-        report.line = row.line;
+        if (!report(progress, double(plan.lines.size()) / double(table.rows.size()))) {
+            plan.stopped = true;
+            return plan;
+        }
+        ImportLine& planned = plan.lines.emplace_back();
+        planned.line = row.line;
         const auto refuse = [&](const std::string& what) {
-            report.outcome = ImportOutcome::Refused;
-            report.message = what;
+            planned.outcome = ImportOutcome::Refused;
+            planned.message = what;
         };
         if (row.fields.size() != table.columns.size()) {
             refuse(std::to_string(row.fields.size()) + " fields, the header has " +
@@ -104,8 +109,8 @@ RegisterPlan planRegister(const CsvTable& table, const std::vector<std::optional
         }
         Line line;
         const auto unreadable = detail::applyCells(line, row.fields, places, decimalComma);
-        report.number = rules.key(line);
-        const auto held = rules.held.find(report.number);
+        planned.number = rules.key(line);
+        const auto held = rules.held.find(planned.number);
         const Line* before = held == rules.held.end() ? nullptr : &held->second;
         if (before) {
             line = *before;
@@ -116,15 +121,15 @@ RegisterPlan planRegister(const CsvTable& table, const std::vector<std::optional
         } else if (const auto missing =
                        before ? std::nullopt : detail::missingCell<Line>(row.fields, places)) {
             refuse(*missing);
-        } else if (const auto [first, isNew] = lineOfKey.emplace(report.number, row.line); !isNew) {
+        } else if (const auto [first, isNew] = lineOfKey.emplace(planned.number, row.line); !isNew) {
             refuse("the same number is on line " + std::to_string(first->second) + " already");
         } else if (const auto problem = rules.complete(line, before, plan.remarks)) {
             refuse(*problem);
         } else if (before && line == *before) {
-            report.outcome = ImportOutcome::Unchanged;
+            planned.outcome = ImportOutcome::Unchanged;
         } else {
-            report.outcome = before ? ImportOutcome::Changed : ImportOutcome::Added;
-            report.message = before ? detail::changesInWords(*before, line) : std::string();
+            planned.outcome = before ? ImportOutcome::Changed : ImportOutcome::Added;
+            planned.message = before ? detail::changesInWords(*before, line) : std::string();
             plan.puts.push_back([put = rules.put, line](Editor& edit) mutable { return put(edit, line); });
         }
     }

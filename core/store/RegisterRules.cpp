@@ -236,31 +236,32 @@ Result<void> markPinned(Editor& edit, const Project& project)
 } // namespace
 
 RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesystem::path& csv,
-                    const CsvTable& table, const std::vector<std::optional<std::size_t>>& places)
+                    const CsvTable& table, const std::vector<std::optional<std::size_t>>& places,
+                    const Progress& progress)
 {
     switch (kind) {
     case RegisterKind::People:
-        return planRegister(table, places, plainRules<Person>(project));
+        return planRegister(table, places, plainRules<Person>(project), progress);
     case RegisterKind::Trenches:
-        return planRegister(table, places, plainRules<Trench>(project));
+        return planRegister(table, places, plainRules<Trench>(project), progress);
     case RegisterKind::Pegs:
-        return planRegister(table, places, pegRules(project));
+        return planRegister(table, places, pegRules(project), progress);
     case RegisterKind::Sheets:
-        return planRegister(table, places, sheetRules(project, csv));
+        return planRegister(table, places, sheetRules(project, csv), progress);
     case RegisterKind::Drawings:
-        return planRegister(table, places, drawingRules(project));
+        return planRegister(table, places, drawingRules(project), progress);
     case RegisterKind::Contexts:
-        return planRegister(table, places, contextRules(project));
+        return planRegister(table, places, contextRules(project), progress);
     case RegisterKind::Finds:
-        return planRegister(table, places, plainRules<Find>(project));
+        return planRegister(table, places, plainRules<Find>(project), progress);
     case RegisterKind::Samples:
-        return planRegister(table, places, plainRules<Sample>(project));
+        return planRegister(table, places, plainRules<Sample>(project), progress);
     case RegisterKind::Timbers:
-        return planRegister(table, places, plainRules<Timber>(project));
+        return planRegister(table, places, plainRules<Timber>(project), progress);
     case RegisterKind::Photographs:
-        return planRegister(table, places, plainRules<Photograph>(project));
+        return planRegister(table, places, plainRules<Photograph>(project), progress);
     case RegisterKind::Pins: {
-        RegisterPlan plan = planRegister(table, places, pinRules(project));
+        RegisterPlan plan = planRegister(table, places, pinRules(project), progress);
         if (!plan.puts.empty())
             plan.puts.push_back([&project](Editor& edit) { return markPinned(edit, project); });
         return plan;

@@ -10,7 +10,8 @@ namespace inkpeg {
 
 /// The plan for a table read from `csv`. Keeps `project` for as long as the plan lives.
 RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesystem::path& csv,
-                    const CsvTable& table, const std::vector<std::optional<std::size_t>>& places);
+                    const CsvTable& table, const std::vector<std::optional<std::size_t>>& places,
+                    const Progress& progress);
 
 /// The plan for level books: each is taken as a whole.
 RegisterPlan planLevels(const Project& project, const std::filesystem::path& csv, const CsvTable& table,

@@ -94,6 +94,32 @@ private slots:
         refused({"levels", project(), "--overwrite"}, "goes with --carry");
     }
 
+    /// A spot height of a plan is told which levelled point it is, and then takes its level from the book.
+    void aSpotHeightIsNamedAndCarried()
+    {
+        const auto spots = [&] {
+            const Result<Project> kept = Project::open(project().toStdString(), Access::Read);
+            return kept->ofDrawing<SpotLevel>(kept->byKey<Drawing>("P-01")->id);
+        };
+        QVERIFY(!spots().empty());
+        const QString height = QString::number(spots()[0].levelM, 'f', 2);
+        const QStringList named{"levels",    project(), "--spot",  height,
+                                "--drawing", "P-01",    "--point", "SF8"};
+        const Ran ran = run(named);
+        QVERIFY2(ran.exitCode <= 1 && ran.err.contains("is point SF8"), qPrintable(ran.err));
+        QCOMPARE(spots()[0].point, std::string("SF8"));
+        const json told = runJson({"levels", project(), "--carry", "--overwrite"}, 0);
+        bool carried = false;
+        for (const json& use : told["carried"])
+            carried = carried || use["record"] == "spot height";
+        QVERIFY(carried || told["agreeing"].get<int>() >= 3);
+        QVERIFY(std::abs(spots()[0].levelM - 51.363) < 0.01);
+        refused({"levels", project(), "--spot", "12.00", "--drawing", "P-01", "--point", "SF8"},
+                "there is no level 12.00 on drawing P-01");
+        refused({"levels", project(), "--spot", height, "--drawing", "P-01"}, "goes with --drawing");
+        refused({"levels", project(), "--point", "SF8"}, "go with --spot METRES");
+    }
+
     void sectionsTellHowTheyStandAndWhatMisfits()
     {
         const json told = runJson({"sections", project()}, 0);
@@ -122,6 +148,8 @@ private slots:
         const json mended = runJson({"sections", project(), "--drawing", "S-01", "--turn", "line"}, 0);
         QCOMPARE(mended["sections"][0]["line"][0]["nail"].get<std::string>(), std::string("N1"));
         refused({"sections", project(), "--drawing", "S-01", "--line", "N1; N9"}, "no peg of that name");
+        refused({"sections", project(), "--drawing", "S-01", "--line", "N1; N2 | N3"},
+                "the piece at nail N3 has one nail");
         refused({"sections", project(), "--drawing", "S-01", "--line", "N1; N3; N2"},
                 "turns back on itself at N3");
         refused({"sections", project(), "--drawing", "S-01", "--exaggeration", "0"}, "is not above 0");
