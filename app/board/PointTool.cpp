@@ -32,7 +32,8 @@ void PointTool::paint(QPainter& painter)
 QString PointTool::hint() const
 {
     const QString what =
-        m_purpose == PointPurpose::Level    ? tr("Levels: click the mark, then type the level in metres")
+        m_purpose == PointPurpose::Level
+            ? tr("Levels: click the mark, then type the metres or the name of a levelled point")
         : m_purpose == PointPurpose::Find   ? tr("Small finds: click the mark, then type the number")
         : m_purpose == PointPurpose::Sample ? tr("Samples: click the mark, then type the number")
         : m_purpose == PointPurpose::Timber ? tr("Timbers: click the mark, then type the number")

@@ -28,6 +28,7 @@ Result<ImportSettings> settingsOf(const Call& call)
     settings.dryRun = call.has("dry-run");
     settings.skipRefused = call.has("skip-refused");
     settings.why = call.value("why");
+    settings.progress = call.progress();
     if (call.has("kind")) {
         for (const RegisterKind kind : allRegisters())
             if (registerName(kind) == call.value("kind"))
@@ -121,6 +122,8 @@ Result<ImportReport> take(const Call& call, const std::string& file, ImportSetti
         return project.error();
     ImportSettings trial = settings;
     trial.dryRun = true;
+    if (!settings.dryRun)
+        trial.progress = {}; // the taking in is what one waits for
     Result<ImportReport> tried = importRegister(*project, file, trial);
     if (!tried || settings.dryRun)
         return tried;

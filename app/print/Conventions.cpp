@@ -76,6 +76,11 @@ ArtPen datumPen()
     return {.widthMm = 0.18, .ink = InkBlack, .dashesMm = {4, 1, 1, 1}};
 }
 
+ArtPen postPen()
+{
+    return {.widthMm = 0.25, .ink = InkBlack, .dashesMm = {1.2, 0.4, 0.3, 0.4}};
+}
+
 std::string keyWords(EdgeKind kind)
 {
     if (kind == EdgeKind::LimitOfExcavation)

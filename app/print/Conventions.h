@@ -24,6 +24,7 @@ ArtPen edgePen(EdgeKind kind, ContextClass contextClass);
 ArtPen linePen(LineKind kind);
 ArtPen limitPen(); ///< of a trench's limit of excavation
 ArtPen datumPen();
+ArtPen postPen(); ///< outline of an upright timber
 
 std::string keyWords(EdgeKind kind);
 std::string keyWords(LineKind kind);

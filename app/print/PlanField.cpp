@@ -63,6 +63,8 @@ public:
         for (const EdgeLineRow& row : m_content.lines)
             drawLine(row);
         drawSlopes();
+        for (const PostOutline& post : m_content.posts)
+            drawPost(post);
         drawMarks();
         drawDatum();
         // The largest first: it has most places to choose from inside, the small ones go beside.
@@ -158,6 +160,28 @@ private:
             return;
         m_labels.ink(line, false);
         m_sheet.art.line(std::move(line), linePen(row.line.kind));
+    }
+
+    /// Its number goes beside it, unless a timber of that number is marked there anyway.
+    void drawPost(const PostOutline& post)
+    {
+        std::vector<PageMm> ring;
+        PageMm middle;
+        for (const GroundM corner : post.ring) {
+            ring.push_back(m_map(corner));
+            middle.x += ring.back().x / double(post.ring.size());
+            middle.y += ring.back().y / double(post.ring.size());
+        }
+        if (!m_sheet.field.holds({middle.x, middle.y, 0, 0}))
+            return;
+        for (std::vector<PageMm>& piece : clipped(ring, ring.size() > 2, m_sheet.field)) {
+            m_labels.ink(piece, false);
+            m_sheet.art.line(std::move(piece), postPen());
+        }
+        if (std::ranges::none_of(m_content.points, [&](const DrawnPointRow& row) {
+                return row.point.kind == PointKind::Timber && row.point.number == post.timber;
+            }))
+            wishBeside(middle, post.timber);
     }
 
     void drawSlopes()
@@ -381,6 +405,7 @@ UsedConventions conventionsOf(const SheetContent& content, const SheetSettings& 
         used.points.insert(row.point.kind);
     used.levels = settings.levels && !content.levels.empty();
     used.limits = !content.limits.empty();
+    used.posts = !content.posts.empty();
     used.datum = !content.section.empty() && content.section.front().datumM.has_value();
     return used;
 }

@@ -41,6 +41,7 @@ struct UsedConventions {
     bool levels = false;
     bool limits = false;
     bool datum = false;
+    bool posts = false;
 };
 UsedConventions conventionsOf(const SheetContent& content, const SheetSettings& settings);
 

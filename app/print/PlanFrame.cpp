@@ -335,6 +335,8 @@ std::vector<KeyRow> keyRows(const UsedConventions& used)
             rows.push_back({words, {}, kind, false, {}});
     if (used.levels)
         rows.push_back({"level, in metres", {}, {}, true, {}});
+    if (used.posts)
+        rows.push_back({"upright timber, to scale", postPen(), {}, false, {}});
     if (used.datum)
         rows.push_back({"datum line", datumPen(), {}, false, {}});
     return rows;

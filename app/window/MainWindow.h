@@ -89,6 +89,7 @@ private:
     void add(QMenu* menu, const Act& act);
     void makeMenus();
     void makeProjectMenu();
+    void makeRegisterActs(QMenu* menu);
     void makeEditMenu();
     void makeStageMenu();
     void makeDrawingMenu();

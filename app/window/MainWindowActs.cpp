@@ -4,12 +4,14 @@
 #include <QApplication>
 #include <QMenu>
 #include <QMenuBar>
+#include <QPushButton>
 #include <QSettings>
 #include <QStackedWidget>
 #include <QTableView>
 
 #include "app/board/Palette.h"
 #include "app/window/MainWindow.h"
+#include "app/window/RegisterPage.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -50,6 +52,39 @@ void MainWindow::makeMenus()
     makeHelpMenu();
 }
 
+/// The buttons of the register page: one that cannot be pressed yet says why.
+void MainWindow::makeRegisterActs(QMenu* menu)
+{
+    const auto press = [this](QPushButton* button, const QString& why) {
+        if (button->isEnabled())
+            button->click();
+        else
+            say(why, true);
+    };
+    add(menu, {"tryRegisters",
+               tr("Sho&w what registers would change"),
+               {QKeySequence("Ctrl+Shift+W")},
+               tr("Tries the files named on the page on a copy of the project"),
+               [this, press] { press(m_registerPage->tryButton(), {}); },
+               {Station::Register}});
+    add(menu, {"matchColumns",
+               tr("&Match the columns of a register…"),
+               {QKeySequence("Ctrl+Shift+M")},
+               tr("Say which column of a site's own file is which; remembered in the project"),
+               [this, press] { press(m_registerPage->matchButton(), {}); },
+               {Station::Register}});
+    add(menu, {"takeRegisters",
+               tr("Take the registers shown into the &project"),
+               {QKeySequence("Ctrl+Shift+I")},
+               tr("Takes the lines shown; each file is one act that can be undone"),
+               [this, press] {
+                   press(m_registerPage->takeButton(),
+                         tr("Name the register files and press Enter first; then what they would change is "
+                            "shown"));
+               },
+               {Station::Register}});
+}
+
 void MainWindow::makeProjectMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("Project"));
@@ -78,6 +113,7 @@ void MainWindow::makeProjectMenu()
                tr("Take registers in from CSV files"),
                [this] { setStation(Station::Register); },
                {}});
+    makeRegisterActs(menu);
     add(menu, {"handOver",
                tr("&Hand over…"),
                {QKeySequence("Ctrl+E")},

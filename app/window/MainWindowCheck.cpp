@@ -6,6 +6,7 @@
 #include <QLabel>
 #include <QMenu>
 #include <QMenuBar>
+#include <QPushButton>
 #include <QStackedWidget>
 #include <QThread>
 
@@ -97,11 +98,33 @@ void MainWindow::makeCheckMenu()
                tr("Each find, sample and timber against the outline of its context"),
                [this] { showCheckPage(m_linksPage); },
                {}});
+    add(menu,
+        {"takeCorrections",
+         tr("Take chosen &corrections…"),
+         {QKeySequence("Ctrl+Shift+X")},
+         tr("Puts the chosen finds, samples and timbers into the contexts they lie in, with a reason"),
+         [this] {
+             showCheckPage(m_linksPage);
+             if (m_linksPage->takeButton()->isEnabled())
+                 m_linksPage->takeButton()->click();
+             else
+                 say(tr("Choose lines that disagree first: another context is proposed for those"), true);
+         },
+         {}});
     add(menu, {"records",
                tr("Find &records…"),
                {QKeySequence("Ctrl+Shift+F")},
                tr("Look through a register as you type"),
                [this] { showCheckPage(m_recordsPage); },
+               {}});
+    add(menu, {"exportRecords",
+               tr("Write a register as CS&V…"),
+               {QKeySequence("Ctrl+Alt+E")},
+               tr("Writes the register shown as a CSV file that can be taken in again"),
+               [this] {
+                   showCheckPage(m_recordsPage);
+                   m_recordsPage->askExport();
+               },
                {}});
     add(menu, {"journal",
                tr("&Journal"),

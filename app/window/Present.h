@@ -8,6 +8,7 @@ namespace inkpeg {
 
 /// Opens a dialog of a window's, gives it the keys, and gives them back to that window when it closes: not
 /// every desktop does so by itself, and the window's single keys would be meant for it otherwise.
+/// One that is to be deleted on closing is deleted only after it has said that it is finished.
 void present(QDialog* dialog);
 
 } // namespace inkpeg

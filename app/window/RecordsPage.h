@@ -31,6 +31,7 @@ public:
 
     /// Writes the register that is shown as CSV. False after telling what was wrong.
     bool exportTo(const QString& file);
+    void askExport();
 
 signals:
     void recordActivated(inkpeg::RegisterKind kind, const QString& number);
@@ -42,7 +43,6 @@ private:
     RegisterKind kind() const;
     void load();
     void showCount();
-    void askExport();
 
     Session& m_session;
     QComboBox* m_register;

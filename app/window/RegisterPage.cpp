@@ -84,9 +84,11 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
         tr("paths of CSV files with semicolons between them, or a folder; then Enter"));
     m_take->setObjectName("chief");
     m_take->setEnabled(false);
-    m_take->setToolTip(tr("Takes the lines shown; each file is one act that can be undone"));
+    m_take->setToolTip(tr("Takes the lines shown; each file is one act that can be undone (Ctrl+Shift+I)"));
+    m_try->setToolTip(tr("Tries the files on a copy of the project, line by line (Ctrl+Shift+W)"));
     m_summary->setWordWrap(true);
-    m_match->setToolTip(tr("Say which column of the chosen file is which; remembered in the project"));
+    m_match->setToolTip(
+        tr("Say which column of the chosen file is which; remembered in the project (Ctrl+Shift+M)"));
     m_lines->setModel(m_model);
     m_lines->verticalHeader()->setDefaultSectionSize(m_lines->fontMetrics().height() + 8);
     m_lines->horizontalHeader()->setStretchLastSection(true);
@@ -200,10 +202,12 @@ void RegisterPage::tryThem()
 {
     if (!m_session.isOpen())
         return;
-    Trial trial =
-        answerFromAway<Trial>(this, tr("Trying the registers on a copy"),
-                              [this, files = chosen()](const Progress&) { return trialOf(files); });
+    Trial trial = answerFromAway<Trial>(
+        this, tr("Trying the registers on a copy"),
+        [this, files = chosen()](const Progress& progress) { return trialOf(files, progress); });
     if (!trial.trouble.isEmpty()) {
+        m_tried.clear();
+        m_take->setEnabled(false);
         m_model->setTable(RegisterTable({}));
         m_summary->setText(trial.trouble);
         return;
@@ -257,9 +261,10 @@ void RegisterPage::takeThem()
                 settings.progress = shareOf(progress, before / size, (before + 1) / size);
                 Result<ImportReport> taken = importRegister(m_session.project(), file, settings);
                 if (!taken) {
+                    // Each file is an act of its own: those taken stay, and what follows may lean on this
+                    // one.
                     done.push_back({file, std::nullopt, words(taken.error().message)});
-                    break; // each file is an act of its own: those taken stay, and the rest may lean on
-                           // this
+                    break;
                 }
                 done.push_back({file, std::move(taken.value()), {}});
             }

@@ -30,7 +30,9 @@ public:
 
     PathField* files() const { return m_files; }
     QTableView* lines() const { return m_lines; }
+    QPushButton* tryButton() const { return m_try; }
     QPushButton* matchButton() const { return m_match; }
+    QPushButton* takeButton() const { return m_take; }
 
 signals:
     void taken();

@@ -8,8 +8,8 @@
 #include <set>
 
 #include "app/window/Words.h"
-#include "core/checks/UprightTimbers.h"
 #include "core/film/Pyramid.h"
+#include "core/handover/PostOutlines.h"
 #include "core/store/DrawingFit.h"
 
 namespace inkpeg {
@@ -188,24 +188,11 @@ void Session::rebuildSurroundings()
 /// Upright timbers from above; with a section at hand those that stand beside it, on its face.
 void Session::choosePosts()
 {
-    constexpr double BesideM = 0.5;
-    m_scene.posts.clear();
     const auto& at = m_scene.drawing;
     const SectionFrame* frame = at && at->ground && at->ground->section ? &*at->ground->section : nullptr;
-    for (const Timber& timber : m_project->all<Timber>()) {
-        const Result<UprightTimber> post = standing(timber);
-        if (!post)
-            continue;
-        NamedRing ring{timber.number, {}};
-        if (!frame)
-            ring.ring = planOutline(*post);
-        else if (const SectionFoot foot = frame->footOf(*timber.position);
-                 std::abs(foot.offsetM) <= BesideM && foot.alongM >= 0 && foot.alongM <= frame->lengthM())
-            for (const SectionPoint& corner : elevationOutline(*post, *frame))
-                ring.ring.push_back({corner.alongM, corner.levelM});
-        if (!ring.ring.empty())
-            m_scene.posts.push_back(std::move(ring));
-    }
+    m_scene.posts.clear();
+    for (PostOutline& post : frame ? postsOnFace(*m_project, *frame) : postsFromAbove(*m_project))
+        m_scene.posts.push_back({std::move(post.timber), std::move(post.ring)});
 }
 
 /// All pinned plans but the one at hand.

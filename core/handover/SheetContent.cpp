@@ -125,15 +125,18 @@ void sumUp(SheetContent& content, const DrawnWork& work)
     std::sort(content.drawings.begin(), content.drawings.end(), comesBefore);
 }
 
+Names contextsShown(const SheetContent& content)
+{
+    Names contexts;
+    for (const OutlineRow& outline : content.outlines)
+        contexts.insert(outline.outline.context);
+    return contexts;
+}
+
 template<typename Record>
 void addSurveyed(const Project& project, const Chosen& chosen, PointKind kind, SheetContent& content)
 {
-    const Names shown = [&] {
-        Names contexts;
-        for (const OutlineRow& outline : content.outlines)
-            contexts.insert(outline.outline.context);
-        return contexts;
-    }();
+    const Names shown = contextsShown(content);
     for (const Record& record : project.all<Record>()) {
         if (!record.position || !shown.contains(record.context) || !chosen.contextShows(record.context))
             continue;
@@ -174,6 +177,10 @@ Result<SheetContent> planContent(const Project& project, const DrawnWork& work, 
         addSurveyed<Sample>(project, chosen, PointKind::Sample, content);
         addSurveyed<Timber>(project, chosen, PointKind::Timber, content);
     }
+    const Names shown = contextsShown(content);
+    for (PostOutline& post : postsFromAbove(project))
+        if (shown.contains(post.context))
+            content.posts.push_back(std::move(post));
     sumUp(content, work);
     Names trenches;
     for (const DrawingRow& row : work.drawings)
@@ -211,6 +218,7 @@ Result<SheetContent> sectionContent(const Project& project, const DrawnWork& wor
     take(work.section.levels, content.levels);
     take(work.section.points, content.points);
     take(work.sectionLines, content.section);
+    content.posts = postsOnFace(project, *found->ground->section);
     sumUp(content, work);
     content.drawings = {drawing};
     content.drawnScale = found->drawing.scaleDenominator;

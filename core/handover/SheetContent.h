@@ -10,6 +10,7 @@
 
 #include "core/base/Result.h"
 #include "core/handover/DrawnLayers.h"
+#include "core/handover/PostOutlines.h"
 #include "core/store/Project.h"
 
 namespace inkpeg {
@@ -31,6 +32,7 @@ struct SheetContent {
     std::vector<EdgeLineRow> lines;
     std::vector<SpotLevelRow> levels;
     std::vector<DrawnPointRow> points;
+    std::vector<PostOutline> posts; ///< upright timbers of the contexts shown; on a section those beside it
     std::vector<Trench> limits;
     std::vector<SectionLineRow> section; ///< one for a section, none for a plan
     double largestErrorM = 0;            ///< standard error of the weakest place shown

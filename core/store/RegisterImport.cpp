@@ -159,8 +159,10 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
     found.remarks = std::move(remarks);
     found.remarks.insert(found.remarks.end(), plan.remarks.begin(), plan.remarks.end());
     count(found);
-    if (settings.dryRun)
+    if (settings.dryRun) {
+        report(settings.progress, 1);
         return found;
+    }
     if (found.refused > 0 && !settings.skipRefused)
         return refusal(found, file);
     const Progress taking = shareOf(settings.progress, PlannedShare, 1);
@@ -180,6 +182,7 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
         settings.why);
     if (!change)
         return change.error();
+    report(settings.progress, 1);
     found.applied = change->journalId != 0;
     found.journalId = change->journalId;
     return found;

@@ -136,6 +136,7 @@ private slots:
                 box->setCurrentIndex(box->findText(theirs, Qt::MatchFixedString));
             }
             bool alive = false;
+            take()->setEnabled(false); // as the round before has left it
             const Watch tried = watch(
                 [&] {
                     QTest::mouseClick(dialog->findChild<QPushButton*>("chief"), Qt::LeftButton);

@@ -16,13 +16,16 @@
 #include <gdal_priv.h>
 
 #include "app/board/Palette.h"
+#include "app/window/BoardField.h"
 #include "app/window/CompareDialog.h"
 #include "app/window/LevelBookDialog.h"
 #include "app/window/MainWindow.h"
+#include "app/window/PeopleDialog.h"
 #include "app/window/PostsDialog.h"
 #include "app/window/SectionDialog.h"
 #include "app/window/SpaceWindow.h"
 #include "core/records/Names.h"
+#include "core/store/LevelFlow.h"
 #include "core/store/RegisterImport.h"
 #include "core/store/SectionTurn.h"
 #include "samples/generator/Demo.h"
@@ -51,7 +54,8 @@ class SectionsWindowTest final : public QObject {
         if (windows.isEmpty())
             return nullptr;
         Window* window = windows.last();
-        return QTest::qWaitForWindowExposed(window) ? window : nullptr;
+        window->activateWindow();
+        return QTest::qWaitForWindowActive(window) ? window : nullptr;
     }
     void look(QWidget* widget, const char* name)
     {
@@ -116,6 +120,12 @@ private slots:
         m_window->show();
         QVERIFY(QTest::qWaitForWindowExposed(m_window.get()));
         QVERIFY(m_window->session().open(file("demo.gpkg")));
+    }
+    void whoIsAtTheKeyboardIsSaid()
+    {
+        if (auto* who = m_window->findChild<WhoDialog*>()) // several people stand in the register
+            who->reject();
+        QTRY_VERIFY(!m_window->findChild<WhoDialog*>());
     }
 
     void theViewInSpaceTurnsByMouseAndKeysAndIsSavedAsPicture()
@@ -267,6 +277,49 @@ private slots:
         m_window->act("undo")->trigger();
         QVERIFY(!project().byKey<Find>("Q-1")->levelM);
         dialog->close();
+    }
+
+    void aLevelIsSetByTheNameOfItsLevelledPointAndWrittenAnewWithIt()
+    {
+        const Drawing plan = *project().byKey<Drawing>("P-01");
+        m_window->session().chooseDrawing(plan.id);
+        m_window->setStation(Station::Trace);
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        m_window->act("spotLevel")->trigger();
+        Board& board = m_window->board();
+        const auto answer = [&](const char* text) {
+            auto* field = m_window->findChild<BoardField*>();
+            QTRY_VERIFY(field && field->isVisible());
+            field->field()->selectAll();
+            QTest::keyClicks(field->field(), text);
+            QTest::keyClick(field->field(), Qt::Key_Return);
+            QTRY_VERIFY(!field->isVisible());
+        };
+        const auto levels = [&] { return project().ofDrawing<SpotLevel>(plan.id); };
+        const std::size_t before = levels().size();
+        const QPoint place = board.rect().center() + QPoint(40, 30);
+        QTest::mouseClick(&board, Qt::LeftButton, {}, place);
+        answer("Q-1");
+        QCOMPARE(levels().size(), before + 1);
+        QCOMPARE(levels().back().point, std::string("Q-1"));
+        QCOMPARE(levels().back().levelM, 42.252);
+        QTest::keyClick(m_window.get(),
+                        Qt::Key_Escape); // looking again: a double click writes the mark anew
+        QTRY_VERIFY(board.tool() == &m_window->traceTool());
+        const QPoint mark = board.widgetOfScan(levels().back().mark).toPoint();
+        QTest::mouseMove(&board, mark);
+        QTest::mouseDClick(&board, Qt::LeftButton, {}, mark);
+        answer("42.40 Q-1");
+        QCOMPARE(levels().back().levelM, 42.40);
+        // It is held against the book: 148 mm off, and named so.
+        bool named = false;
+        for (const LevelUse& use : levelUses(project()))
+            named = named || (use.target == LevelTarget::SpotLevel && use.disagrees());
+        QVERIFY(named);
+        m_window->session().undo();
+        m_window->session().undo();
+        QCOMPARE(levels().size(), before);
     }
 
     void postsAreTickedByKeyAndTheirRowIsTold()
