@@ -8,6 +8,7 @@
 #include <QSettings>
 
 #include "app/board/Palette.h"
+#include "app/board/PaletteStyle.h"
 #include "app/cli/CommandLine.h"
 #include "app/window/MainWindow.h"
 
@@ -34,7 +35,7 @@ int main(int argc, char** argv)
     QApplication application(argc, argv);
     QApplication::setOrganizationName("Inkpeg");
     QApplication::setApplicationName("Inkpeg");
-    QApplication::setStyle("Fusion");
+    QApplication::setStyle(new inkpeg::PaletteStyle);
     inkpeg::setTheme(themeAtStart());
     inkpeg::MainWindow window;
     window.applyTheme();

@@ -2,6 +2,7 @@
 // How the view in space looks: faces from the furthest to the nearest, traces over them, and words where
 // there is room.
 #include <algorithm>
+#include <cmath>
 #include <functional>
 
 #include <QPainter>
@@ -163,7 +164,9 @@ void SpaceView::paintNorth(QPainter& painter) const
     painter.drawLine(foot, foot + north);
     painter.setBrush(colours.ink);
     painter.drawEllipse(foot, 3, 3);
-    painter.drawText(foot + north * 1.35 + QPointF(-4, 5), tr("N"));
+    // Seen end on, the letter stands clear of the foot.
+    const bool endOn = std::hypot(north.x(), north.y()) < 8;
+    painter.drawText(foot + (endOn ? QPointF(8, 5) : north * 1.35 + QPointF(-4, 5)), tr("N"));
 }
 
 } // namespace inkpeg

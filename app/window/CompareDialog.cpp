@@ -60,6 +60,8 @@ CompareDialog::CompareDialog(Session& session, QWidget* parent)
                                         tr("Error, plan"), tr("Error, section"), tr("Two sigma"),
                                         tr("Verdict")});
     m_table->horizontalHeader()->setSectionResizeMode(QHeaderView::Stretch);
+    m_table->horizontalHeader()->setSectionResizeMode(m_table->columnCount() - 1,
+                                                      QHeaderView::ResizeToContents); // the verdict
     m_table->verticalHeader()->hide();
     m_table->setEditTriggers(QAbstractItemView::NoEditTriggers);
     m_table->setSelectionBehavior(QAbstractItemView::SelectRows);
@@ -74,7 +76,7 @@ CompareDialog::CompareDialog(Session& session, QWidget* parent)
     layout->addWidget(m_onlyBeyond);
     layout->addWidget(m_table, 1);
     layout->addWidget(buttons);
-    resize(860, 520);
+    resize(940, 560);
     connect(m_onlyBeyond, &QCheckBox::toggled, this, &CompareDialog::fill);
     connect(m_table, &QTableWidget::cellActivated, this, [this](int row) { lead(row); });
     connect(report, &QPushButton::clicked, this, &CompareDialog::askWhere);

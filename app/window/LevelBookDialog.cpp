@@ -66,7 +66,9 @@ LevelBookDialog::LevelBookDialog(Session& session, QWidget* parent)
     auto* who = new QHBoxLayout;
     who->addWidget(m_by);
     who->addWidget(m_on);
-    form->addRow(tr("Le&velled by, on"), who);
+    auto* levelled = new QLabel(tr("Le&velled by, on"), this);
+    levelled->setBuddy(m_by); // a row that holds two fields knows none
+    form->addRow(levelled, who);
     form->addRow(tr("&Allowed"), m_k);
     form->addRow(QString(), m_distribute);
     auto* line = new QPushButton(tr("Add &lines"), this);

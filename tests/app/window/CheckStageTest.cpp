@@ -21,6 +21,7 @@
 #include <QTreeWidget>
 #include <QTreeWidgetItemIterator>
 
+#include "app/board/PaletteStyle.h"
 #include "app/window/CloseOfDayDialog.h"
 #include "app/window/JournalPage.h"
 #include "app/window/LinksPage.h"
@@ -111,7 +112,7 @@ private slots:
     {
         QStandardPaths::setTestModeEnabled(true);
         QSettings().remove("lastPerson");
-        QApplication::setStyle("Fusion");
+        QApplication::setStyle(new PaletteStyle);
         SoundSite site;
         site.records.finds.push_back(site.records.finds[0]);
         site.records.finds[1].number = "2";

@@ -11,6 +11,7 @@
 #include <QTest>
 
 #include "app/board/Palette.h"
+#include "app/board/PaletteStyle.h"
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
 #include "app/window/RegisterPage.h"
@@ -23,7 +24,7 @@ namespace inkpeg {
 inline std::unique_ptr<MainWindow> shownWindow()
 {
     QStandardPaths::setTestModeEnabled(true);
-    QApplication::setStyle("Fusion");
+    QApplication::setStyle(new PaletteStyle);
     if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
         setTheme(Theme::Dark);
     auto window = std::make_unique<MainWindow>();

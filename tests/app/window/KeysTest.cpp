@@ -23,6 +23,7 @@
 #include <QTemporaryDir>
 #include <QTest>
 
+#include "app/board/PaletteStyle.h"
 #include "app/window/MainWindow.h"
 #include "app/window/NewProjectDialog.h"
 #include "app/window/PathField.h"
@@ -98,7 +99,7 @@ private slots:
         QApplication::setOrganizationName("Inkpeg");
         QApplication::setApplicationName("KeysTest");
         QSettings::setPath(QSettings::NativeFormat, QSettings::UserScope, m_settings.path());
-        QApplication::setStyle("Fusion");
+        QApplication::setStyle(new PaletteStyle);
         QVERIFY(m_demo.make("P-01"));
         m_window = std::make_unique<MainWindow>();
         m_window->applyTheme();

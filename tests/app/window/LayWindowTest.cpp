@@ -16,6 +16,7 @@
 #include <QTest>
 #include <QTextBrowser>
 
+#include "app/board/PaletteStyle.h"
 #include "app/window/LayDialog.h"
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
@@ -75,7 +76,7 @@ private slots:
     void initTestCase()
     {
         QStandardPaths::setTestModeEnabled(true);
-        QApplication::setStyle("Fusion");
+        QApplication::setStyle(new PaletteStyle);
         QVERIFY(m_demo.make({}));
         m_window = std::make_unique<MainWindow>();
         m_window->applyTheme();

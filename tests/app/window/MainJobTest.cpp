@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The main job in the real window, by mouse and keys alone: begin a project, take the registers in, pin a
 // drawing, trace an outline, hand over; then the export is read by OGR and held against the planted truth.
+#include "app/board/PaletteStyle.h"
 #include "app/window/MainWindow.h"
 
 #include <cmath>
@@ -77,7 +78,7 @@ private slots:
         QApplication::setOrganizationName("Inkpeg");
         QApplication::setApplicationName("MainJobTest");
         QSettings::setPath(QSettings::NativeFormat, QSettings::UserScope, m_settings.path());
-        QApplication::setStyle("Fusion");
+        QApplication::setStyle(new PaletteStyle);
         QVERIFY(m_demo.make("P-01"));
         // Pins are placed by hand here.
         QVERIFY(QFile::remove(m_demo.registers() + "/pins.csv"));

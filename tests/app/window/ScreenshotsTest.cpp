@@ -15,6 +15,7 @@
 #include <QTest>
 
 #include "app/board/Palette.h"
+#include "app/board/PaletteStyle.h"
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
 #include "tests/app/window/DemoFolder.h"
@@ -72,7 +73,7 @@ private slots:
     void initTestCase()
     {
         QStandardPaths::setTestModeEnabled(true);
-        QApplication::setStyle("Fusion");
+        QApplication::setStyle(new PaletteStyle);
         if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
             setTheme(Theme::Dark);
         QVERIFY(m_demo.make(m_folder.isEmpty() ? "P-01" : ""));

@@ -16,6 +16,7 @@
 #include <gdal_priv.h>
 
 #include "app/board/Palette.h"
+#include "app/board/PaletteStyle.h"
 #include "app/window/BoardField.h"
 #include "app/window/CompareDialog.h"
 #include "app/window/LevelBookDialog.h"
@@ -111,7 +112,7 @@ private slots:
     void initTestCase()
     {
         QStandardPaths::setTestModeEnabled(true);
-        QApplication::setStyle("Fusion");
+        QApplication::setStyle(new PaletteStyle);
         if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
             setTheme(Theme::Dark);
         makeProject();
