@@ -69,7 +69,8 @@ void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace
     const QPointF at = picture.at(place.at);
     if (!picture.widget.adjusted(-40, -40, 40, 40).contains(at))
         return;
-    const QColor colour = peg ? picture.colours.peg : picture.colours.find;
+    // They lie on film and desk alike, so in the colours of film, with a halo.
+    const QColor colour = peg ? picture.colours.pinFit : picture.colours.pinCheck;
     QPolygonF mark;
     if (peg)
         mark << at + QPointF(0, -8) << at + QPointF(7, 5) << at + QPointF(-7, 5);
@@ -79,11 +80,8 @@ void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace
     painter.setBrush(colour);
     painter.drawPolygon(mark);
     // Finds are many: their numbers come up when there is room.
-    if (peg || picture.view.scale() > 120) {
-        painter.setPen(colour);
-        painter.setFont(picture.font);
-        painter.drawText(at + QPointF(10, 5), QString::fromStdString(place.name));
-    }
+    if (peg || picture.view.scale() > 120)
+        paintLabel(painter, picture, at + QPointF(10, 0), QString::fromStdString(place.name), colour);
 }
 
 } // namespace
@@ -173,11 +171,15 @@ void paintSurroundings(QPainter& painter, const BoardPicture& picture)
             painter.drawPolygon(picture.at(outline.ring));
     }
     for (const NamedRing& trench : picture.scene.trenches) {
-        painter.setPen(QPen(picture.colours.trench, 2.4, Qt::DashDotLine));
         const QPolygonF limit = picture.at(trench.ring);
+        painter.setBrush(Qt::NoBrush);
+        painter.setPen(QPen(picture.colours.halo, 4.5));
+        painter.drawPolygon(limit);
+        painter.setPen(QPen(picture.colours.pinLeftOut, 2.4, Qt::DashDotLine));
         painter.drawPolygon(limit);
         if (!limit.isEmpty())
-            painter.drawText(limit.first() + QPointF(8, -8), QString::fromStdString(trench.name));
+            paintLabel(painter, picture, limit.first() + QPointF(8, -12),
+                       QString::fromStdString(trench.name), picture.colours.pinLeftOut);
     }
     for (const NamedPlace& find : picture.scene.finds)
         paintPlace(painter, picture, find, false);

@@ -25,17 +25,17 @@ void paintBar(QPainter& painter, const BoardPicture& picture, const QPolygonF& b
 
 void paintPosts(QPainter& painter, const BoardPicture& picture)
 {
-    QColor fill = picture.colours.find;
+    QColor fill = picture.colours.pinCheck;
     fill.setAlphaF(0.25F);
     for (const NamedRing& post : picture.scene.posts) {
         const QPolygonF outline = picture.at(post.ring);
-        painter.setPen(QPen(picture.colours.find, 1.8));
+        painter.setPen(QPen(picture.colours.pinCheck, 1.8));
         painter.setBrush(QBrush(fill, Qt::Dense4Pattern));
         painter.drawPolygon(outline);
         const QRectF bounds = outline.boundingRect();
         if (bounds.width() + bounds.height() >= LeastLabelPx)
             paintLabel(painter, picture, QPointF(bounds.right() + 3, bounds.center().y()),
-                       QString::fromStdString(post.name), picture.colours.find);
+                       QString::fromStdString(post.name), picture.colours.pinCheck);
     }
 }
 
@@ -46,19 +46,19 @@ void paintSectionTraces(QPainter& painter, const BoardPicture& picture)
         painter.setBrush(Qt::NoBrush);
         painter.setPen(QPen(picture.colours.halo, 6));
         painter.drawPolyline(trace.line);
-        painter.setPen(QPen(picture.colours.peg, 2.2, Qt::DashDotLine));
+        painter.setPen(QPen(picture.colours.pinFit, 2.2, Qt::DashDotLine));
         painter.drawPolyline(trace.line);
         for (const QPolygonF& bar : trace.bars)
             paintBar(painter, picture, bar, trace);
         // The face looks back at the reader: a tick at either end, towards the side it is read from.
-        painter.setPen(QPen(picture.colours.peg, 2.2));
+        painter.setPen(QPen(picture.colours.pinFit, 2.2));
         for (const QPointF& end : {trace.line.first(), trace.line.last()})
             painter.drawLine(end, end + trace.side * 8);
     }
     for (const TraceOnScreen& trace : traces)
         for (const TraceWord& word : trace.words)
             paintLabel(painter, picture, {word.box.left(), word.box.center().y()}, word.text,
-                       word.isName ? picture.colours.peg : picture.colours.ink);
+                       word.isName ? picture.colours.pinFit : picture.colours.ink);
 }
 
 } // namespace inkpeg

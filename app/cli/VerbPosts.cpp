@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <algorithm>
 #include <iomanip>
 #include <numbers>
 #include <ostream>
@@ -7,32 +6,14 @@
 #include <nlohmann/json.hpp>
 
 #include "app/cli/Verb.h"
+#include "app/print/PostsReport.h"
 #include "core/base/Text.h"
-#include "core/section/Alignment.h"
-#include "core/store/Project.h"
 
 namespace inkpeg {
 
 namespace {
 
 using nlohmann::ordered_json;
-
-Result<std::vector<AlignedPost>> postsOf(const Project& project, const std::vector<std::string>& numbers)
-{
-    std::vector<AlignedPost> posts;
-    for (const std::string& number : numbers) {
-        const auto timber = project.byKey<Timber>(number);
-        if (!timber)
-            return Error{ErrorCode::NotFound, "timber \"" + number + "\" is not in the register"};
-        if (!timber->position)
-            return Error{ErrorCode::BadInput, "timber " + number + " has no place; survey it first"};
-        if (std::any_of(posts.begin(), posts.end(),
-                        [&](const AlignedPost& post) { return post.name == number; }))
-            return Error{ErrorCode::BadInput, "timber " + number + " is named twice"};
-        posts.push_back({number, *timber->position});
-    }
-    return posts;
-}
 
 ordered_json placesJson(const std::vector<PostPlace>& places)
 {
@@ -75,9 +56,7 @@ Result<VerbEnd> alongLine(const Call& call, const std::vector<AlignedPost>& post
                   << "\n";
         return VerbEnd::Done;
     }
-    *call.out << "line at " << fixed(bearing, 2) << " degrees from grid north; RMSE "
-              << fixed(line->rmseM * 1000, 1) << " mm; spacing " << fixed(line->meanSpacingM, 3) << " m, "
-              << "deviation " << fixed(line->spacingDeviationM * 1000, 0) << " mm\n";
+    *call.out << alignmentInWords(*line) << "\n";
     printPlaces(*call.out, line->posts);
     return VerbEnd::Done;
 }
@@ -103,11 +82,7 @@ Result<VerbEnd> roundCircle(const Call& call, const std::vector<AlignedPost>& po
                   << "\n";
         return VerbEnd::Done;
     }
-    *call.out << "arc of radius " << fixed(circle->radiusM, 3) << " m about E "
-              << fixed(circle->centre.east, 3) << " N " << fixed(circle->centre.north, 3) << ", "
-              << fixed(covered, 0) << " degrees of it; RMSE " << fixed(circle->rmseM * 1000, 1)
-              << " mm; spacing " << fixed(circle->meanSpacingM, 3) << " m, deviation "
-              << fixed(circle->spacingDeviationM * 1000, 0) << " mm\n";
+    *call.out << alignmentInWords(*circle) << "\n";
     printPlaces(*call.out, circle->posts);
     return VerbEnd::Done;
 }
@@ -120,9 +95,21 @@ Result<VerbEnd> run(const Call& call)
     const Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
         return project.error();
-    const auto posts = postsOf(*project, {call.files.begin() + 1, call.files.end()});
+    const std::vector<std::string> numbers(call.files.begin() + 1, call.files.end());
+    const auto posts = postsOf(*project, numbers);
     if (!posts)
         return posts.error();
+    if (call.has("to")) {
+        const Result<TableReport> report =
+            postsReport(*project, numbers, shape == "line" ? PostShape::Line : PostShape::Arc);
+        if (!report)
+            return report.error();
+        const auto files = writeTableReport(*report, call.value("to"), "posts");
+        if (!files)
+            return files.error();
+        for (const std::filesystem::path& file : *files)
+            call.say("written: " + file.string());
+    }
     return shape == "line" ? alongLine(call, *posts) : roundCircle(call, *posts);
 }
 
@@ -135,7 +122,8 @@ Verb postsVerb()
             3,
             10'000,
             "tests a supposed row or ring of timbers: the best line or arc, residuals and spacing",
-            {{"shape", "WORD", "line (the default) or arc"}},
+            {{"shape", "WORD", "line (the default) or arc"},
+             {"to", "FOLDER", "write the report: posts.pdf and posts.html"}},
             run};
 }
 

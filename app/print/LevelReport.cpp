@@ -33,7 +33,7 @@ ReportTable bookTable(const LevelBook& book, const Result<ReducedBook>& reduced)
                      {"collimation", 1.4, true},
                      {"by height", 1.2, true},
                      {"by rise, fall", 1.4, true},
-                     {"corr. mm", 1.1, true},
+                     {"corr. mm", 1.35, true},
                      {"level", 1.2, true},
                      {"note", 1.7}};
     if (!reduced) {

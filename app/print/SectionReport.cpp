@@ -51,30 +51,32 @@ ReportTable edgesTable(const PlanAgainstSection& compared, const std::string& nu
         "Distances along the section line, misfit = section less plan; two sigma of both drawings "
         "together are allowed. Edges at limits of excavation, and edges that run along the line, "
         "are left out. Where a plan has no level for what fills or covers, its side on the section lies "
-        "anywhere between two places, and it cannot be told whether they agree."};
+        "anywhere between two places, and it cannot be told whether they agree; they would if the plan "
+        "showed it at the level in the last "
+        "column."};
     table.ifEmpty = "No plan outline crosses a section that shows the same context.";
-    table.columns = {{"context", 1},
-                     {"plan", 1},
-                     {"section", 1},
-                     {"plan at m", 1, true},
-                     {"section at m", 1.7, true},
-                     {"misfit mm", 1, true},
-                     {"plan mm", 1, true},
-                     {"section mm", 1.1, true},
-                     {"verdict", 3}};
+    table.columns = {{"context", 0.9},
+                     {"plan", 0.7},
+                     {"section", 0.9},
+                     {"plan at m", 1.1, true},
+                     {"section at m", 1.8, true},
+                     {"misfit mm", 1.2, true},
+                     {"plan mm", 1.1, true},
+                     {"section mm", 1.3, true},
+                     {"verdict", 2.5},
+                     {"fits at", 0.8, true}};
     for (const EdgeMisfit& edge : compared.edges) {
         if (!number.empty() && edge.section != number)
             continue;
         const MisfitVerdict verdict = edge.verdict();
         const bool told = verdict != MisfitVerdict::CannotTell;
-        table.rows.push_back(
-            {{edge.context, edge.plan, edge.section, fixed(edge.planAlongM, 3),
-              told ? fixed(edge.sectionAlongM, 3)
-                   : fixed(edge.sectionFromM, 3) + " to " + fixed(edge.sectionToM, 3),
-              told ? mm(edge.misfitM()) : "", mm(edge.planErrorM), mm(edge.sectionErrorM),
-              misfitVerdictName(verdict) + (edge.fitsAtM ? ", fits at " + fixed(*edge.fitsAtM, 2) : "") +
-                  (edge.uncertain ? ", uncertain edge" : "")},
-             verdict == MisfitVerdict::Beyond});
+        table.rows.push_back({{edge.context, edge.plan, edge.section, fixed(edge.planAlongM, 3),
+                               told ? fixed(edge.sectionAlongM, 3)
+                                    : fixed(edge.sectionFromM, 3) + " to " + fixed(edge.sectionToM, 3),
+                               told ? mm(edge.misfitM()) : "", mm(edge.planErrorM), mm(edge.sectionErrorM),
+                               misfitVerdictName(verdict) + (edge.uncertain ? ", uncertain edge" : ""),
+                               edge.fitsAtM ? fixed(*edge.fitsAtM, 2) : ""},
+                              verdict == MisfitVerdict::Beyond});
     }
     return table;
 }

@@ -6,6 +6,7 @@
 
 #include <QComboBox>
 #include <QDialogButtonBox>
+#include <QFileDialog>
 #include <QHeaderView>
 #include <QLabel>
 #include <QListWidget>
@@ -15,6 +16,7 @@
 #include <QVBoxLayout>
 
 #include "app/board/Palette.h"
+#include "app/print/PostsReport.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -110,6 +112,12 @@ PostsDialog::PostsDialog(Session& session, QWidget* parent)
     across->addWidget(m_list);
     across->addLayout(right, 1);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Close, this);
+    auto* report = buttons->addButton(tr("&Write the report…"), QDialogButtonBox::ActionRole);
+    report->setObjectName("postsReport");
+    report->setToolTip(
+        tr("Writes posts.pdf and posts.html: the line or arc, residuals, spacing, how each stands"));
+    report->setAutoDefault(false);
+    connect(report, &QPushButton::clicked, this, &PostsDialog::askWhere);
     auto* layout = new QVBoxLayout(this);
     layout->addLayout(across, 1);
     layout->addWidget(buttons);
@@ -130,10 +138,7 @@ void PostsDialog::refresh()
 {
     if (!m_session.isOpen())
         return;
-    QStringList ticked;
-    for (int i = 0; i < m_list->count(); ++i)
-        if (m_list->item(i)->checkState() == Qt::Checked)
-            ticked << m_list->item(i)->text();
+    const std::vector<std::string> before = ticked();
     m_filling = true;
     m_list->clear();
     for (const Timber& timber : m_session.project().all<Timber>()) {
@@ -141,22 +146,42 @@ void PostsDialog::refresh()
             continue;
         auto* item = new QListWidgetItem(words(timber.number), m_list);
         item->setFlags(item->flags() | Qt::ItemIsUserCheckable);
-        item->setCheckState(ticked.contains(item->text()) ? Qt::Checked : Qt::Unchecked);
+        item->setCheckState(std::ranges::find(before, timber.number) != before.end() ? Qt::Checked
+                                                                                     : Qt::Unchecked);
         item->setToolTip(tr("%1 in context %2").arg(words(timber.kind), words(timber.context)));
     }
     m_filling = false;
     align();
 }
 
+std::vector<std::string> PostsDialog::ticked() const
+{
+    std::vector<std::string> numbers;
+    for (int i = 0; i < m_list->count(); ++i)
+        if (m_list->item(i)->checkState() == Qt::Checked)
+            numbers.push_back(m_list->item(i)->text().toStdString());
+    return numbers;
+}
+
+void PostsDialog::askWhere()
+{
+    const Result<TableReport> report = postsReport(
+        m_session.project(), ticked(), m_shape->currentIndex() == 0 ? PostShape::Line : PostShape::Arc);
+    if (!report)
+        return m_figures->setText(words(report.error().message));
+    const QString folder = QFileDialog::getExistingDirectory(this, tr("Write the report on posts"));
+    if (folder.isEmpty())
+        return;
+    const auto files = writeTableReport(*report, folder.toStdString(), "posts");
+    m_figures->setText(files ? tr("Written: posts.pdf and posts.html in %1").arg(folder)
+                             : words(files.error().message));
+}
+
 void PostsDialog::align()
 {
     std::vector<AlignedPost> posts;
-    for (int i = 0; i < m_list->count(); ++i)
-        if (m_list->item(i)->checkState() == Qt::Checked)
-            if (const auto timber =
-                    m_session.project().byKey<Timber>(m_list->item(i)->text().toStdString());
-                timber && timber->position)
-                posts.push_back({timber->number, *timber->position});
+    if (Result<std::vector<AlignedPost>> placed = postsOf(m_session.project(), ticked()))
+        posts = std::move(placed).value();
     std::optional<LineAlignment> line;
     std::optional<CircleAlignment> circle;
     std::vector<PostPlace> places;

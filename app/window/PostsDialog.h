@@ -40,6 +40,8 @@ public:
 private:
     void refresh();
     void align();
+    std::vector<std::string> ticked() const;
+    void askWhere();
 
     Session& m_session;
     QListWidget* m_list;

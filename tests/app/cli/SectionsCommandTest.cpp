@@ -185,6 +185,14 @@ private slots:
         const Ran arc = run({"posts", project(), "T-1", "T-2", "T-3", "T-4", "--shape", "arc"});
         QCOMPARE(arc.exitCode, 0);
         QVERIFY(arc.out.contains("arc of radius"));
+        const Ran written = run({"posts", project(), "T-1", "T-2", "T-3", "T-4", "--to", path("reports")});
+        QVERIFY2(written.exitCode == 0, qPrintable(written.err));
+        QVERIFY(QFile::exists(path("reports/posts.pdf")));
+        QFile page(path("reports/posts.html"));
+        QVERIFY(page.open(QIODevice::ReadOnly));
+        const QString html = page.readAll();
+        QVERIFY(html.contains("Along the best line") && html.contains("T-3") &&
+                html.contains("How they stand"));
         refused({"posts", project(), "T-1", "T-2", "--shape", "star"}, "use line (the default) or arc");
         refused({"posts", project(), "T-1", "T-77"}, "timber \"T-77\" is not in the register");
         refused({"posts", project(), "T-1", "T-9"}, "timber T-9 has no place");

@@ -1,0 +1,139 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/print/PostsReport.h"
+
+#include <algorithm>
+#include <numbers>
+
+#include "core/base/Text.h"
+#include "core/checks/UprightTimbers.h"
+#include "core/handover/Geodata.h"
+
+namespace inkpeg {
+
+namespace {
+
+std::string spacingInWords(double meanM, double deviationM)
+{
+    return "spacing " + fixed(meanM, 3) + " m, deviation " + fixed(deviationM * 1000, 0) + " mm";
+}
+
+ReportTable placesTable(const std::vector<PostPlace>& places, const std::string& words, bool onLine)
+{
+    ReportTable table;
+    table.heading = onLine ? "Along the best line" : "Round the best arc";
+    table.notes = {words + ".",
+                   onLine
+                       ? "Off it: to the left of the line's direction positive. Total least squares; both "
+                         "coordinates count alike."
+                       : "Off it: outside positive. Geometric least squares; both coordinates count alike.",
+                   "Whether posts belong together is for the excavator to judge: any two posts make a row, "
+                   "any three a "
+                   "ring."};
+    table.columns = {{"timber", 2}, {"along m", 1, true}, {"spacing m", 1, true}, {"off it mm", 1, true}};
+    for (const PostPlace& place : places)
+        table.rows.push_back({{place.name, fixed(place.alongM, 3),
+                               place.spacingM > 0 ? fixed(place.spacingM, 3) : std::string(),
+                               fixed(place.residualM * 1000, 1)},
+                              false});
+    return table;
+}
+
+/// How each stands, or why that is not known.
+ReportTable standingTable(const Project& project, const std::vector<PostPlace>& places)
+{
+    ReportTable table;
+    table.heading = "How they stand";
+    table.columns = {{"timber", 1.4},     {"context", 1},        {"top", 1, true},
+                     {"bottom", 1, true}, {"length m", 1, true}, {"diameter mm", 1.2, true},
+                     {"lean", 1.6},       {"remark", 3}};
+    for (const PostPlace& place : places) {
+        const auto timber = project.byKey<Timber>(place.name);
+        ReportRow row{{place.name, timber ? timber->context : "", "", "", "", "", "", ""}, false};
+        const Result<UprightTimber> post =
+            timber ? standing(*timber) : Error{ErrorCode::NotFound, "not in the register"};
+        if (post) {
+            constexpr double Degrees = 180 / std::numbers::pi;
+            row.cells[2] = fixed(post->top.levelM, 3);
+            row.cells[3] = fixed(post->bottom.levelM, 3);
+            row.cells[4] = fixed(post->lengthM, 2);
+            row.cells[5] = post->diameterM > 0 ? fixed(post->diameterM * 1000, 0) : "";
+            row.cells[6] = post->leanRad > 0 ? fixed(post->leanRad * Degrees, 0) + " degrees to " +
+                                                   fixed(post->leanBearingRad * Degrees, 0)
+                                             : "upright";
+            if (post->lengthMisfitM)
+                row.cells[7] =
+                    "recorded length less that of the levels: " + fixed(*post->lengthMisfitM * 1000, 0) +
+                    " mm";
+        } else {
+            row.cells[7] = post.error().message;
+        }
+        table.rows.push_back(std::move(row));
+    }
+    return table;
+}
+
+} // namespace
+
+Result<std::vector<AlignedPost>> postsOf(const Project& project, const std::vector<std::string>& numbers)
+{
+    std::vector<AlignedPost> posts;
+    for (const std::string& number : numbers) {
+        const auto timber = project.byKey<Timber>(number);
+        if (!timber)
+            return Error{ErrorCode::NotFound, "timber \"" + number + "\" is not in the register"};
+        if (!timber->position)
+            return Error{ErrorCode::BadInput, "timber " + number + " has no place; survey it first"};
+        if (std::any_of(posts.begin(), posts.end(),
+                        [&](const AlignedPost& post) { return post.name == number; }))
+            return Error{ErrorCode::BadInput, "timber " + number + " is named twice"};
+        posts.push_back({number, *timber->position});
+    }
+    return posts;
+}
+
+std::string alignmentInWords(const LineAlignment& line)
+{
+    return "line at " + fixed(line.directionRad * 180 / std::numbers::pi, 2) +
+           " degrees from grid north; RMSE " + fixed(line.rmseM * 1000, 1) + " mm; " +
+           spacingInWords(line.meanSpacingM, line.spacingDeviationM);
+}
+
+std::string alignmentInWords(const CircleAlignment& circle)
+{
+    return "arc of radius " + fixed(circle.radiusM, 3) + " m about E " + fixed(circle.centre.east, 3) +
+           " N " + fixed(circle.centre.north, 3) + ", " +
+           fixed(circle.coveredRad * 180 / std::numbers::pi, 0) + " degrees of it; RMSE " +
+           fixed(circle.rmseM * 1000, 1) + " mm; " +
+           spacingInWords(circle.meanSpacingM, circle.spacingDeviationM);
+}
+
+Result<TableReport> postsReport(const Project& project, const std::vector<std::string>& numbers,
+                                PostShape shape)
+{
+    const Result<std::vector<AlignedPost>> posts = postsOf(project, numbers);
+    if (!posts)
+        return posts.error();
+    const ProjectFacts facts = project.facts();
+    TableReport report{"Posts " + facts.siteCode,
+                       facts.title.empty() ? facts.siteCode : facts.title,
+                       handOverTime(project),
+                       {}};
+    const auto add = [&](const auto& fitted) {
+        report.tables = {placesTable(fitted.posts, alignmentInWords(fitted), shape == PostShape::Line),
+                         standingTable(project, fitted.posts)};
+    };
+    if (shape == PostShape::Line) {
+        const Result<LineAlignment> line = alignOnLine(*posts);
+        if (!line)
+            return line.error();
+        add(*line);
+    } else {
+        const Result<CircleAlignment> circle = alignOnCircle(*posts);
+        if (!circle)
+            return circle.error();
+        add(*circle);
+    }
+    return report;
+}
+
+} // namespace inkpeg
