@@ -126,15 +126,19 @@ void CompareDialog::refresh()
     }
     const auto beyond =
         std::count_if(m_lines.begin(), m_lines.end(), [](const Line& line) { return line.beyond; });
+    const auto untold = std::ranges::count_if(
+        compared.edges, [](const EdgeMisfit& edge) { return edge.verdict() == MisfitVerdict::CannotTell; });
     m_summary->setText(
         compared.sections == 0
             ? tr("No section is pinned within tolerance and traced yet, so there is nothing to hold plans "
                  "against")
-            : tr("%1 sections, %2 comparisons, %3 beyond two sigma of both drawings. Enter leads to the "
-                 "place.")
+            : tr("%1 sections, %2 comparisons, %3 beyond two sigma of both drawings, %4 that cannot be "
+                 "told. "
+                 "Enter leads to the place.")
                   .arg(compared.sections)
                   .arg(m_lines.size())
-                  .arg(beyond));
+                  .arg(beyond)
+                  .arg(untold));
     fill();
 }
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/SpaceWindow.h"
 
+#include <algorithm>
+
 #include <QAction>
 #include <QComboBox>
 #include <QDoubleSpinBox>
@@ -16,8 +18,8 @@
 namespace inkpeg {
 
 SpaceWindow::SpaceWindow(Session& session, QWidget* parent)
-    : QDialog(parent), m_session(session), m_view(new SpaceView(this)), m_sections(new QComboBox(this)),
-      m_said(new QLabel(this))
+    : QDialog(parent), m_session(session), m_view(new SpaceView(this)), m_trench(new QComboBox(this)),
+      m_sections(new QComboBox(this)), m_said(new QLabel(this))
 {
     setWindowTitle(tr("View in space"));
     setWindowFlag(Qt::WindowMaximizeButtonHint);
@@ -37,6 +39,10 @@ SpaceWindow::SpaceWindow(Session& session, QWidget* parent)
     taller->setPrefix(tr("levels × "));
     taller->setToolTip(tr("Draws levels so many times taller than they are"));
     taller->setAccessibleName(tr("Levels drawn taller"));
+    m_trench->setToolTip(tr("The whole site, or one trench"));
+    m_trench->setAccessibleName(tr("Trench shown"));
+    m_trench->setSizeAdjustPolicy(QComboBox::AdjustToContents);
+    m_sections->setSizeAdjustPolicy(QComboBox::AdjustToContents);
     m_sections->setToolTip(tr("Looks square at a section"));
     m_sections->setAccessibleName(tr("Look square at a section"));
     m_said->setObjectName("faint");
@@ -45,7 +51,7 @@ SpaceWindow::SpaceWindow(Session& session, QWidget* parent)
         button->setAutoDefault(false); // Enter belongs to the view
 
     auto* strip = new QHBoxLayout;
-    for (QWidget* widget : std::initializer_list<QWidget*>{above, all, m_sections, taller})
+    for (QWidget* widget : std::initializer_list<QWidget*>{above, all, m_trench, m_sections, taller})
         strip->addWidget(widget);
     strip->addStretch(1);
     strip->addWidget(save);
@@ -64,6 +70,10 @@ SpaceWindow::SpaceWindow(Session& session, QWidget* parent)
             m_view->faceSection(m_sections->itemText(index));
         m_view->setFocus();
     });
+    connect(m_trench, &QComboBox::activated, this, [this] {
+        showScene();
+        m_view->setFocus();
+    });
     connect(&session, &Session::recordsChanged, this, &SpaceWindow::refresh);
     connect(&session, &Session::projectChanged, this, &QDialog::close);
     refresh();
@@ -74,7 +84,21 @@ void SpaceWindow::refresh()
 {
     if (!m_session.isOpen())
         return;
-    m_view->setScene(spaceScene(m_session.project()));
+    m_whole = spaceScene(m_session.project());
+    const QString shown = m_trench->currentIndex() > 0 ? m_trench->currentData().toString() : QString();
+    m_trench->clear();
+    m_trench->addItem(tr("The whole site"));
+    for (const std::string& trench : m_whole.trenches())
+        m_trench->addItem(tr("Trench %1").arg(words(trench)), words(trench));
+    m_trench->setCurrentIndex(shown.isEmpty() ? 0 : std::max(0, m_trench->findData(shown)));
+    showScene();
+}
+
+void SpaceWindow::showScene()
+{
+    m_view->setScene(m_trench->currentIndex() > 0
+                         ? m_whole.ofTrench(m_trench->currentData().toString().toStdString())
+                         : m_whole);
     m_sections->clear();
     m_sections->addItem(tr("Square at section…"));
     for (const SpaceTrace& trace : m_view->scene().traces)

@@ -18,15 +18,19 @@ public:
     SpaceWindow(Session& session, QWidget* parent);
 
     SpaceView* view() { return m_view; }
+    QComboBox* trenchField() { return m_trench; }
     /// Writes the picture as shown. Says what went wrong, or an empty text.
     QString savePicture(const QString& file) const;
 
 private:
     void refresh();
+    void showScene();
     void askWhere();
 
     Session& m_session;
+    SpaceScene m_whole;
     SpaceView* m_view;
+    QComboBox* m_trench;
     QComboBox* m_sections;
     QLabel* m_said;
 };

@@ -2,7 +2,9 @@
 #include "core/handover/SpaceScene.h"
 
 #include <algorithm>
+#include <iterator>
 #include <map>
+#include <set>
 
 #include "core/checks/UprightTimbers.h"
 #include "core/handover/GroundOutlines.h"
@@ -75,15 +77,15 @@ private:
                 continue;
             }
             for (SpaceRings& rings : *polygons)
-                m_scene.faces.push_back(
-                    {SpaceFaceKind::Section, outline.context, drawing.number, std::move(rings)});
+                m_scene.faces.push_back({SpaceFaceKind::Section, outline.context, drawing.number,
+                                         std::move(rings), drawing.trench});
         }
         const SectionFrame& frame = *ground.section;
         m_scene.traces.push_back(
             {drawing.number,
              frame.toSpace(
                  std::vector<SectionPoint>{{0, frame.datumM()}, {frame.lengthM(), frame.datumM()}}, false),
-             frame.facingRad()});
+             frame.facingRad(), drawing.trench});
     }
 
     /// At its context's own level, or else at one that stands for the whole drawing.
@@ -119,6 +121,7 @@ private:
                     SpaceFaceKind::Plan, outline.context, drawing.number, {lifted(part.outer, levelM)}};
                 for (const VertexRing& hole : part.holes)
                     face.rings.push_back(lifted(hole, levelM));
+                face.trench = drawing.trench;
                 m_scene.faces.push_back(std::move(face));
             }
         }
@@ -152,7 +155,8 @@ private:
                      {{{post->bottom.eastM - east, post->bottom.northM - north, post->bottom.levelM},
                        {post->bottom.eastM + east, post->bottom.northM + north, post->bottom.levelM},
                        {post->top.eastM + east, post->top.northM + north, post->top.levelM},
-                       {post->top.eastM - east, post->top.northM - north, post->top.levelM}}}});
+                       {post->top.eastM - east, post->top.northM - north, post->top.levelM}}},
+                     timber.trench});
         }
     }
 
@@ -164,7 +168,8 @@ private:
             std::vector<SpacePoint> ring;
             for (const GroundM corner : trench.limit)
                 ring.push_back({corner.east, corner.north, m_levelOfAll});
-            m_scene.faces.push_back({SpaceFaceKind::Trench, trench.name, {}, {std::move(ring)}});
+            m_scene.faces.push_back(
+                {SpaceFaceKind::Trench, trench.name, {}, {std::move(ring)}, trench.name});
         }
     }
 
@@ -192,6 +197,24 @@ std::optional<std::pair<SpacePoint, SpacePoint>> SpaceScene::box() const
                                  std::max(found->second.levelM, place.levelM)};
             }
     return found;
+}
+
+std::vector<std::string> SpaceScene::trenches() const
+{
+    std::set<std::string> names;
+    for (const SpaceFace& face : faces)
+        if (!face.trench.empty())
+            names.insert(face.trench);
+    return {names.begin(), names.end()};
+}
+
+SpaceScene SpaceScene::ofTrench(const std::string& trench) const
+{
+    SpaceScene part{{}, {}, remarks};
+    const auto belongs = [&](const auto& thing) { return thing.trench == trench; };
+    std::ranges::copy_if(faces, std::back_inserter(part.faces), belongs);
+    std::ranges::copy_if(traces, std::back_inserter(part.traces), belongs);
+    return part;
 }
 
 SpaceScene spaceScene(const Project& project)

@@ -21,6 +21,7 @@ struct SpaceFace {
     std::string name;    ///< context, timber or trench
     std::string drawing; ///< number; empty for posts and trenches
     SpaceRings rings;    ///< the outer one first
+    std::string trench = {};
 };
 
 /// The trace of a section on the ground, at its datum, and the way it is looked at.
@@ -28,6 +29,7 @@ struct SpaceTrace {
     std::string drawing;
     std::vector<SpacePoint> line;
     double facingRad = 0; ///< the way the face looks, clockwise from grid north
+    std::string trench = {};
 };
 
 struct SpaceScene {
@@ -36,6 +38,10 @@ struct SpaceScene {
     std::vector<std::string> remarks; ///< e.g. plans whose level had to be taken from elsewhere
 
     bool empty() const { return faces.empty(); }
+    /// The trenches that something in it belongs to, by name.
+    std::vector<std::string> trenches() const;
+    /// What belongs to one of them.
+    SpaceScene ofTrench(const std::string& trench) const;
     /// The corners of the box around everything; nothing when the scene is empty.
     std::optional<std::pair<SpacePoint, SpacePoint>> box() const;
 };

@@ -21,6 +21,7 @@
 #include <QTreeWidget>
 #include <QTreeWidgetItemIterator>
 
+#include "app/board/Palette.h"
 #include "app/board/PaletteStyle.h"
 #include "app/window/CloseOfDayDialog.h"
 #include "app/window/JournalPage.h"
@@ -54,6 +55,16 @@ class CheckStageTest final : public QObject {
         // Without a window manager nobody hands the focus back when a dialog closes.
         m_window->activateWindow();
         QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+    }
+    /// With INKPEG_SCREENSHOTS=FOLDER a picture is saved.
+    void look(QWidget* widget, const char* name)
+    {
+        const QString folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
+        if (folder.isEmpty())
+            return;
+        QTest::qWait(200);
+        QVERIFY(widget->grab().save(folder + '/' + name +
+                                    qEnvironmentVariable("INKPEG_SCREENSHOTS_SUFFIX") + ".png"));
     }
     void write(QWidget* field, const QString& text)
     {
@@ -113,6 +124,8 @@ private slots:
         QStandardPaths::setTestModeEnabled(true);
         QSettings().remove("lastPerson");
         QApplication::setStyle(new PaletteStyle);
+        if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
+            setTheme(Theme::Dark);
         SoundSite site;
         site.records.finds.push_back(site.records.finds[0]);
         site.records.finds[1].number = "2";
@@ -131,6 +144,7 @@ private slots:
         auto* dialog = m_window->findChild<WhoDialog*>();
         QVERIFY(dialog && dialog->isVisible());
         QTRY_COMPARE(QApplication::activeWindow(), dialog); // else C is the act of the window behind
+        look(dialog, "check-who");
         QCOMPARE(dialog->list()->count(), 2);
         QTest::keyClick(dialog->list(), Qt::Key_C); // CD
         QTest::keyClick(dialog->list(), Qt::Key_Return);
@@ -143,6 +157,7 @@ private slots:
     {
         key(Qt::Key_P, Qt::ControlModifier | Qt::AltModifier);
         auto* dialog = m_window->findChild<PeopleDialog*>();
+        look(dialog, "check-people");
         QVERIFY(dialog && dialog->isVisible());
         const QList<QLineEdit*> fields =
             dialog->findChildren<QLineEdit*>(QString(), Qt::FindDirectChildrenOnly);
@@ -283,6 +298,7 @@ private slots:
         QVERIFY(!page.takeButton()->isEnabled());
         page.table()->selectRow(0);
         QCOMPARE(page.chosenProposals().size(), std::size_t(1));
+        look(m_window.get(), "check-corrections");
         QTest::mouseClick(page.takeButton(), Qt::LeftButton);
         auto* dialog = page.findChild<QInputDialog*>();
         QVERIFY(dialog && dialog->isVisible());
@@ -312,6 +328,7 @@ private slots:
         tree->setCurrentItem(line);
         key(Qt::Key_A, Qt::ControlModifier | Qt::ShiftModifier);
         auto* dialog = m_window->tally().findChild<QInputDialog*>();
+        look(dialog, "check-waive");
         QVERIFY(dialog && dialog->isVisible());
         QTest::keyClicks(dialog->findChild<QLineEdit*>(), "a mole carried it");
         QTest::keyClick(dialog->findChild<QLineEdit*>(), Qt::Key_Return);
@@ -358,6 +375,7 @@ private slots:
         activate();
         key(Qt::Key_P, Qt::ControlModifier);
         auto* dialog = m_window->findChild<CloseOfDayDialog*>();
+        look(dialog, "check-close-of-day");
         QVERIFY(dialog && dialog->isVisible());
         write(dialog->file()->field(), path("today.pdf"));
         QTest::mouseClick(dialog->findChild<QPushButton*>("chief"), Qt::LeftButton);
@@ -395,6 +413,7 @@ private slots:
         choose(dialog->columnField("number"), "foto nr");
         choose(dialog->columnField("subject"), "zeigt");
         choose(dialog->columnField("taken_on"), "datum");
+        look(dialog, "check-mapping");
         QTest::mouseClick(dialog->findChild<QPushButton*>("chief"), Qt::LeftButton);
         QTRY_VERIFY(page.findChild<QPushButton*>("chief")->isEnabled());
         const QAbstractItemModel* lines = page.lines()->model();
@@ -402,6 +421,7 @@ private slots:
         for (int row = 0; row < lines->rowCount(); ++row)
             said = said || lines->index(row, 4).data().toString().contains("Windows-1252, semicolon");
         QVERIFY2(said, "how the file was read is said");
+        look(m_window.get(), "check-registers");
         QVERIFY(session().project().all<Photograph>().empty()); // tried on a copy alone
         QTest::mouseClick(page.findChild<QPushButton*>("chief"), Qt::LeftButton);
         QTRY_COMPARE(session().project().all<Photograph>().size(), std::size_t(2));

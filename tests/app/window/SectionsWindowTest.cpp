@@ -161,6 +161,15 @@ private slots:
         QVERIFY(std::abs(view->widgetOf({place.eastM, place.northM, place.levelM + 1}).y() - at.y()) <
                 1e-6);
 
+        // One trench fills the window by itself.
+        const double far = view->stance().pxPerM;
+        window->trenchField()->setFocus();
+        QTest::keyClick(window->trenchField(), Qt::Key_Down);
+        QVERIFY(view->stance().pxPerM > 1.5 * far);
+        for (const SpaceFace& face : view->scene().faces)
+            QCOMPARE(face.trench, std::string("1"));
+        look(window, "space-trench");
+
         // Square at a section: its line is level and its length is true to scale.
         view->faceSection("S-01");
         const std::vector<SpacePoint>& line = view->scene().traces.front().line;
