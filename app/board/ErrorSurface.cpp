@@ -33,8 +33,8 @@ std::vector<double> boundsBetween(double leastM, double mostM)
     while ((mostM - leastM) / step > MostBounds) // the next of 1, 2, 5
         step = roundNoMoreThan(step * 2.6);
     std::vector<double> bounds;
-    for (double bound = (std::floor(leastM / step) + 1) * step; bound < mostM; bound += step)
-        bounds.push_back(bound);
+    for (long nth = std::lround(std::floor(leastM / step)) + 1; double(nth) * step < mostM; ++nth)
+        bounds.push_back(double(nth) * step);
     return bounds;
 }
 
