@@ -164,7 +164,7 @@ private slots:
         pyramid->startBuilding([&](double) { return ++calls, true; },
                                [&](const Result<void>&) { ++ended; });
         QVERIFY(pyramid->tile({0, 0, 0})); // at hand meanwhile
-        QTRY_VERIFY(pyramid->isBuilt());
+        QTRY_VERIFY_WITH_TIMEOUT(pyramid->isBuilt(), 60000);
         pyramid.reset();
         QCOMPARE(ended.load(), 1);
         QVERIFY(calls > 0);
