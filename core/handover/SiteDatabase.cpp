@@ -216,7 +216,10 @@ Result<void> pushLayer(Connection& connection, const FeatureLayer& layer, const 
         for (const std::vector<std::string>& conflict : *conflicts)
             report.conflicts.push_back({layer.schema.name, conflict[0], conflict[1]});
     }
-    return connection.run(table.upserting(overwrite));
+    if (const Result<void> done = connection.run(table.upserting(overwrite)); !done)
+        return done;
+    const std::string index = table.indexing();
+    return index.empty() ? Result<void>() : connection.run(index);
 }
 
 } // namespace

@@ -73,10 +73,15 @@ std::string SiteTable::making() const
     text += "; COMMENT ON TABLE " + m_table + " IS " + quoted(m_layer.meaning);
     for (const FieldSchema& field : m_layer.fields)
         text += "; COMMENT ON COLUMN " + m_table + ".\"" + field.name + "\" IS " + quoted(field.meaning);
-    if (m_layer.geometry != GeometryKind::None)
-        text += "; CREATE INDEX IF NOT EXISTS \"" + m_layer.name + "_place\" ON " + m_table +
-                " USING gist (\"geometry\")";
     return text;
+}
+
+std::string SiteTable::indexing() const
+{
+    return m_layer.geometry == GeometryKind::None
+               ? std::string()
+               : "CREATE INDEX IF NOT EXISTS \"" + m_layer.name + "_place\" ON " + m_table +
+                     " USING gist (\"geometry\")";
 }
 
 std::string SiteTable::comparing() const

@@ -24,7 +24,7 @@ public:
 
     // Statements in one text, with semicolons between: each text is one way to the server and back.
 
-    /// Table, columns that a former push did not know, what they mean, index.
+    /// Table, columns that a former push did not know, what they mean.
     std::string making() const;
     /// Temporary tables of what is pushed and what is there, each with its digest.
     std::string comparing() const;
@@ -33,6 +33,9 @@ public:
     /// Record number and differing fields of each conflict.
     std::string conflicting() const;
     std::string upserting(bool overwrite) const;
+    /// Last, since an index over rows that are there is made faster than one that grows with each of them.
+    /// Empty where there is nothing to index.
+    std::string indexing() const;
 
 private:
     std::string fields(const std::string& before, const std::string& after = {}) const;

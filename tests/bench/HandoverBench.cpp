@@ -15,8 +15,8 @@
 #include "core/handover/FeatureLayers.h"
 #include "core/handover/Geodata.h"
 #include "core/handover/SiteDatabase.h"
+#include "tests/core/handover/ManyOutlines.h"
 #include "tests/core/handover/SiteServer.h"
-#include "tests/core/handover/YardProject.h"
 
 using namespace inkpeg;
 
@@ -36,27 +36,10 @@ double processorTime()
     return static_cast<double>(time.tv_sec) + static_cast<double>(time.tv_nsec) * 1e-9;
 }
 
-/// The yard with so many more outlines of twelve vertices each.
 Project yardWith(const fs::path& file, int outlines)
 {
     Project project = yard::make(file);
-    const std::int64_t drawing = project.byKey<Drawing>("P-01")->id;
-    const Result<Change> change = project.act("many outlines", [&](Editor& edit) {
-        for (int i = 0; i < outlines; ++i) {
-            Outline outline;
-            outline.drawing = drawing;
-            outline.context = std::to_string(i);
-            std::vector<ScanPx> vertices;
-            for (int k = 0; k < 12; ++k)
-                vertices.push_back({400 + (i % 100) * 32 + 12 * std::cos(k * 0.5236),
-                                    400 + (i / 100) * 22 + 9 * std::sin(k * 0.5236)});
-            outline.parts = {{yard::ring(std::move(vertices)), {}}};
-            yard::put(edit, outline);
-        }
-        return Result<void>();
-    });
-    if (!change)
-        std::printf("%s\n", change.error().message.c_str());
+    yard::addOutlines(project, outlines);
     return project;
 }
 

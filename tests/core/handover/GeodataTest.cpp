@@ -13,7 +13,7 @@
 #include <ogrsf_frmts.h>
 
 #include "core/handover/StagedFolder.h"
-#include "tests/core/handover/YardProject.h"
+#include "tests/core/handover/ManyOutlines.h"
 
 using namespace inkpeg;
 using nlohmann::json;
@@ -376,22 +376,7 @@ private slots:
         const auto before = std::count_if(drawn.begin(), drawn.end(), [&](const Outline& outline) {
             return !isUpright(project.byId<Drawing>(outline.drawing)->kind);
         });
-        const std::int64_t drawing = project.byKey<Drawing>("P-01")->id;
-        const Result<Change> change = project.act("many outlines", [&](Editor& edit) {
-            for (int i = 0; i < Count; ++i) {
-                Outline outline;
-                outline.drawing = drawing;
-                outline.context = std::to_string(i);
-                std::vector<ScanPx> vertices;
-                for (int k = 0; k < 12; ++k)
-                    vertices.push_back({400 + (i % 100) * 32 + 12 * std::cos(k * 0.5236),
-                                        400 + (i / 100) * 22 + 9 * std::sin(k * 0.5236)});
-                outline.parts = {{yard::ring(std::move(vertices)), {}}};
-                yard::put(edit, outline);
-            }
-            return Result<void>();
-        });
-        QVERIFY(change);
+        yard::addOutlines(project, Count);
         GeodataSettings settings;
         settings.gml = settings.shapefile = true;
         QVERIFY(handOverGeodata(project, path("many"), settings));
