@@ -73,7 +73,8 @@ void flatten(const nlohmann::json& coordinates, FlatGeometry& flat)
     if (coordinates.empty())
         return;
     if (coordinates[0].is_number()) {
-        flat.places.push_back({coordinates[0].get<double>(), coordinates[1].get<double>(), NoLevel});
+        flat.places.push_back({coordinates[0].get<double>(), coordinates[1].get<double>(),
+                               coordinates.size() > 2 ? coordinates[2].get<double>() : NoLevel});
         flat.rings.push_back(1);
         return;
     }
@@ -164,6 +165,39 @@ std::vector<ReadFeature> featuresOf(OGRLayer& layer, const LayerSchema& schema,
     return features;
 }
 
+/// As the dictionary writes it; None for a layer that has no places.
+GeometryKind geometryKindNamed(const std::string& name)
+{
+    for (const GeometryKind kind : {GeometryKind::Point, GeometryKind::Line, GeometryKind::Polygons,
+                                    GeometryKind::SpaceLine, GeometryKind::SpacePolygons})
+        if (name == geometryKindName(kind))
+            return kind;
+    return GeometryKind::None;
+}
+
+/// A layer of a format that OGR reads, with the columns of `schema`, or without any values.
+Result<ReadLayer> readByOgr(const fs::path& file, const char* driver, const LayerSchema& schema,
+                            bool values)
+{
+    const GdalQuiet quiet;
+    const Dataset dataset = openVector(file, driver);
+    if (!dataset)
+        return bad(file, std::string("is no ") + driver + " that can be read: " + quiet.words());
+    OGRLayer* layer = dataset->GetLayerByName(schema.name.c_str());
+    if (layer == nullptr)
+        return bad(file, "has no layer " + schema.name + ", which the data dictionary describes");
+    std::vector<int> fields;
+    for (std::size_t i = 0; values && i < schema.fields.size(); ++i) {
+        fields.push_back(layer->GetLayerDefn()->GetFieldIndex(schema.fields[i].name.c_str()));
+        if (fields.back() < 0)
+            return bad(file, "layer " + schema.name + " has no field " + schema.fields[i].name);
+    }
+    ReadLayer read{schema, featuresOf(*layer, schema, fields)};
+    if (quiet.failed())
+        return bad(file, quiet.words());
+    return read;
+}
+
 } // namespace
 
 Result<std::vector<LayerSchema>> schemasOfDictionary(const fs::path& dictionary)
@@ -178,10 +212,7 @@ Result<std::vector<LayerSchema>> schemasOfDictionary(const fs::path& dictionary)
         const std::string &layer = row.fields[0], &field = row.fields[1], &type = row.fields[2];
         if (schemas.empty() || schemas.back().name != layer)
             schemas.push_back({layer,
-                               type == "point"          ? GeometryKind::Point
-                               : type == "line"         ? GeometryKind::Line
-                               : type == "multipolygon" ? GeometryKind::Polygons
-                                                        : GeometryKind::None,
+                               geometryKindNamed(type),
                                layer.starts_with("section_") && layer != "section_lines"
                                    ? LayerSpace::Section
                                    : LayerSpace::Ground,
@@ -202,33 +233,17 @@ Result<std::vector<LayerSchema>> schemasOfDictionary(const fs::path& dictionary)
 
 Result<ReadLayer> readGeoPackageLayer(const fs::path& file, const LayerSchema& schema)
 {
-    const GdalQuiet quiet;
-    const Dataset dataset = openVector(file, "GPKG");
-    if (!dataset)
-        return bad(file, "is no GeoPackage that can be read: " + quiet.words());
-    OGRLayer* layer = dataset->GetLayerByName(schema.name.c_str());
-    if (layer == nullptr)
-        return bad(file, "has no layer " + schema.name + ", which the data dictionary describes");
-    std::vector<int> fields;
-    for (const FieldSchema& field : schema.fields) {
-        fields.push_back(layer->GetLayerDefn()->GetFieldIndex(field.name.c_str()));
-        if (fields.back() < 0)
-            return bad(file, "layer " + schema.name + " has no field " + field.name);
-    }
-    ReadLayer read{schema, featuresOf(*layer, schema, fields)};
-    if (quiet.failed())
-        return bad(file, quiet.words());
-    return read;
+    return readByOgr(file, "GPKG", schema, true);
 }
 
-Result<ReadLayer> readVectorLayer(const fs::path& file, const LayerSchema& schema)
+Result<ReadLayer> readGmlLayer(const fs::path& file, const LayerSchema& schema)
 {
-    const GdalQuiet quiet;
-    const Dataset dataset = openVector(file, file.extension() == ".gml" ? "GML" : "ESRI Shapefile");
-    OGRLayer* layer = dataset ? dataset->GetLayerByName(schema.name.c_str()) : nullptr;
-    if (layer == nullptr)
-        return bad(file, "has no layer " + schema.name + ": " + quiet.words());
-    return ReadLayer{schema, featuresOf(*layer, schema, {})};
+    return readByOgr(file, "GML", schema, true);
+}
+
+Result<ReadLayer> readShapefileLayer(const fs::path& file, const LayerSchema& schema)
+{
+    return readByOgr(file, "ESRI Shapefile", schema, false);
 }
 
 Result<ReadLayer> readCsvLayer(const fs::path& file, const LayerSchema& schema)

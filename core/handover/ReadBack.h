@@ -43,16 +43,20 @@ Result<std::vector<LayerSchema>> schemasOfDictionary(const std::filesystem::path
 Result<ReadLayer> readGeoPackageLayer(const std::filesystem::path& file, const LayerSchema& schema);
 Result<ReadLayer> readCsvLayer(const std::filesystem::path& file, const LayerSchema& schema);
 Result<ReadLayer> readGeoJsonLayer(const std::filesystem::path& file, const LayerSchema& schema);
-/// Values are left out: GML and shapefile keep them in their own manner. `layer` is its name in the file.
-Result<ReadLayer> readVectorLayer(const std::filesystem::path& file, const LayerSchema& schema);
+Result<ReadLayer> readGmlLayer(const std::filesystem::path& file, const LayerSchema& schema);
+/// Values are left out: a shapefile cuts texts and rounds numbers to its columns.
+Result<ReadLayer> readShapefileLayer(const std::filesystem::path& file, const LayerSchema& schema);
 
 /// The features of a layer as read back from nowhere: what reading must give.
 ReadLayer asRead(const FeatureLayer& layer);
 
 struct Likeness {
-    double placeM = 1e-4;        ///< 0.1 mm
+    double place = 1e-4;         ///< 0.1 mm; of GeoJSON in degrees
+    double levelM = 1e-4;        ///< 0.1 mm
+    bool degrees = false;        ///< places are longitude and latitude
     bool values = true;          ///< compare values too
     bool anyRingStart = false;   ///< rings may start elsewhere and run the other way round
+    bool lineFeeds = false;      ///< every line end may be read as a line feed (XML 1.0, 2.11)
     bool zeroForNoLevel = false; ///< read as 0: shapefile cannot say otherwise, nor does OGR reading GML
 };
 

@@ -21,14 +21,13 @@ namespace {
 
 using Place = std::array<double, 3>;
 
-double apart(const Place& a, const Place& b, bool zeroForNoLevel)
+bool near(const Place& expected, const Place& found, const Likeness& likeness)
 {
-    const double plane = std::hypot(a[0] - b[0], a[1] - b[1]);
-    if (zeroForNoLevel && std::isnan(a[2]) && b[2] == 0)
-        return plane;
-    if (std::isnan(a[2]) != std::isnan(b[2]))
-        return 1e9; // a level that the other does not have
-    return std::isnan(a[2]) ? plane : std::max(plane, std::abs(a[2] - b[2]));
+    if (!(std::hypot(expected[0] - found[0], expected[1] - found[1]) <= likeness.place))
+        return false;
+    if (std::isnan(expected[2]))
+        return std::isnan(found[2]) || (likeness.zeroForNoLevel && found[2] == 0);
+    return std::abs(expected[2] - found[2]) <= likeness.levelM; // false where the other has no level
 }
 
 std::span<const Place> ringOf(const FlatGeometry& geometry, std::size_t ring)
@@ -42,17 +41,27 @@ std::span<const Place> ringOf(const FlatGeometry& geometry, std::size_t ring)
 /// Each place of one ring lies on a place of the other, and the other way round.
 bool sameSet(std::span<const Place> a, std::span<const Place> b, const Likeness& likeness)
 {
-    const auto near = [&](const Place& expected, const Place& found) {
-        return apart(expected, found, likeness.zeroForNoLevel) <= likeness.placeM;
-    };
     return std::all_of(a.begin(), a.end(),
                        [&](const Place& at) {
-                           return std::any_of(b.begin(), b.end(),
-                                              [&](const Place& there) { return near(at, there); });
+                           return std::any_of(b.begin(), b.end(), [&](const Place& there) {
+                               return near(at, there, likeness);
+                           });
                        }) &&
            std::all_of(b.begin(), b.end(), [&](const Place& there) {
-               return std::any_of(a.begin(), a.end(), [&](const Place& at) { return near(at, there); });
+               return std::any_of(a.begin(), a.end(),
+                                  [&](const Place& at) { return near(at, there, likeness); });
            });
+}
+
+std::string howFarOff(const Place& expected, const Place& found, const Likeness& likeness)
+{
+    if (std::isnan(expected[2]) != std::isnan(found[2]))
+        return std::isnan(found[2]) ? " has lost its level" : " has a level that it should not have";
+    if (likeness.degrees)
+        return " lies elsewhere";
+    const double plane = std::hypot(expected[0] - found[0], expected[1] - found[1]);
+    const double off = std::isnan(found[2]) ? plane : std::max(plane, std::abs(expected[2] - found[2]));
+    return " lies " + fixed(off * 1000, 2) + " mm from where it should";
 }
 
 std::string geometryDifference(const FlatGeometry& expected, const FlatGeometry& found,
@@ -71,21 +80,34 @@ std::string geometryDifference(const FlatGeometry& expected, const FlatGeometry&
             continue;
         }
         for (std::size_t k = 0; k < a.size(); ++k)
-            if (const double distance = apart(a[k], b[k], likeness.zeroForNoLevel);
-                !(distance <= likeness.placeM))
-                return "place " + std::to_string(k + 1) + " lies " + fixed(distance * 1000, 2) +
-                       " mm from where it should";
+            if (!near(a[k], b[k], likeness))
+                return "place " + std::to_string(k + 1) + howFarOff(a[k], b[k], likeness);
     }
     return {};
 }
 
+std::string withLineFeeds(const std::string& text)
+{
+    std::string fed;
+    for (std::size_t i = 0; i < text.size(); ++i)
+        if (text[i] != '\r')
+            fed += text[i];
+        else if (i + 1 == text.size() || text[i + 1] != '\n')
+            fed += '\n';
+    return fed;
+}
+
 /// A number may have gone through fifteen digits (OGC 12-128 keeps doubles, text forms may not).
-bool sameValue(const FieldValue& a, const FieldValue& b)
+bool sameValue(const FieldValue& a, const FieldValue& b, const Likeness& likeness)
 {
     const auto* x = std::get_if<double>(&a);
     const auto* y = std::get_if<double>(&b);
     if (x != nullptr && y != nullptr)
         return std::abs(*x - *y) <= 1e-12 * std::max({1.0, std::abs(*x), std::abs(*y)});
+    const auto* text = std::get_if<std::string>(&a);
+    const auto* other = std::get_if<std::string>(&b);
+    if (likeness.lineFeeds && text != nullptr && other != nullptr)
+        return withLineFeeds(*text) == withLineFeeds(*other);
     return a == b;
 }
 
@@ -94,16 +116,19 @@ std::string recordName(const ReadLayer& layer, std::size_t row)
     return layer.schema.name + ", record " + std::to_string(row + 1);
 }
 
-/// Ground metres to longitude and latitude, in degrees; levels are not in GeoJSON.
+/// Ground metres to longitude and latitude, in degrees. GeoJSON has the levels only of what stands in
+/// space.
 Result<ReadLayer> inDegrees(const ReadLayer& layer, const LongitudeLatitude& toLonLat)
 {
+    const bool inSpace = layer.schema.geometry == GeometryKind::SpaceLine ||
+                         layer.schema.geometry == GeometryKind::SpacePolygons;
     ReadLayer converted = layer;
     for (ReadFeature& feature : converted.features)
         for (Place& place : feature.geometry.places) {
             const Result<LonLat> at = toLonLat.at({place[0], place[1]});
             if (!at)
                 return at.error();
-            place = {at->longitude, at->latitude, std::nan("")};
+            place = {at->longitude, at->latitude, inSpace ? place[2] : std::nan("")};
         }
     return converted;
 }
@@ -156,20 +181,26 @@ public:
             if (const auto held =
                     against("GeoJSON", *degrees,
                             readGeoJsonLayer(m_folder / "geojson" / (name + ".geojson"), schema),
-                            {.placeM = m_degrees * std::sqrt(2)});
+                            {.place = m_degrees * std::sqrt(2), .degrees = true});
                 !held)
                 return held;
         }
         if (!placed || reference.features.empty())
             return {};
-        for (const auto& [format, file] : {std::pair<std::string, fs::path>{"GML", "geodata.gml"},
-                                           {"shapefile", fs::path("shapefile") / (name + ".shp")}})
-            if (fs::exists(m_folder / file.begin()->string()))
-                if (const auto held = against(
-                        format, reference, readVectorLayer(m_folder / file, schema),
-                        {.placeM = 1e-4, .values = false, .anyRingStart = true, .zeroForNoLevel = true});
-                    !held)
-                    return held;
+        // OGR gives a place without a level the level 0 when it reads these two.
+        if (fs::exists(m_folder / "geodata.gml"))
+            if (const auto held =
+                    against("GML", reference, readGmlLayer(m_folder / "geodata.gml", schema),
+                            {.anyRingStart = true, .lineFeeds = true, .zeroForNoLevel = true});
+                !held)
+                return held;
+        if (fs::exists(m_folder / "shapefile") && schema.geometry != GeometryKind::SpacePolygons)
+            if (const auto held =
+                    against("shapefile", reference,
+                            readShapefileLayer(m_folder / "shapefile" / (name + ".shp"), schema),
+                            {.values = false, .anyRingStart = true, .zeroForNoLevel = true});
+                !held)
+                return held;
         return {};
     }
 
@@ -247,7 +278,7 @@ std::string differenceBetween(const ReadLayer& expected, const ReadLayer& found,
         if (const std::string words = geometryDifference(a.geometry, b.geometry, likeness); !words.empty())
             return recordName(expected, row) + ", geometry: " + words;
         for (std::size_t i = 0; likeness.values && i < a.values.size(); ++i)
-            if (!sameValue(a.values[i], b.values[i]))
+            if (!sameValue(a.values[i], b.values[i], likeness))
                 return recordName(expected, row) + ", " + expected.schema.fields[i].name + ": \"" +
                        valueText(b.values[i]) + "\" instead of \"" + valueText(a.values[i]) + "\"";
     }
