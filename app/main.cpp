@@ -5,6 +5,7 @@
 #include <vector>
 
 #include <QApplication>
+#include <QHashSeed>
 #include <QSettings>
 
 #include "app/board/Palette.h"
@@ -28,6 +29,9 @@ inkpeg::Theme themeAtStart()
 
 int main(int argc, char** argv)
 {
+    // QPdfWriter writes its fonts in the order of a hash table, which is another in each process unless
+    // told otherwise: the same project must give the same bytes.
+    QHashSeed::setDeterministicGlobalSeed();
     const std::vector<std::string> arguments(argv + 1, argv + argc);
     if (inkpeg::isForCommandLine(arguments))
         return inkpeg::runCommandLine(arguments);
