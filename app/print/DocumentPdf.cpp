@@ -36,7 +36,7 @@ public:
     {
         if (chapter.level == 0 && !first)
             nextPage();
-        roomFor(chapter.level == 0 ? 24 : 18);
+        roomFor(chapter.level == 0 ? 24 : 34); // a heading alone at the foot of a page is a riddle
         m_paper.bookmark(chapter.title, chapter.level);
         m_y += chapter.level == 0 ? 4 : 3;
         m_paper.text(Left, m_y, words(chapter.title), Paper::font(chapter.level == 0 ? 15 : 10, true),

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "core/checks/PlaneGeometry.h"
+
 namespace inkpeg {
 
 namespace {
@@ -34,6 +36,20 @@ PageMm edgeTowards(const PageBox& box, PageMm anchor)
     const auto share = shareWithin(anchor, centre, box);
     const double t = share ? share->first : 1;
     return {anchor.x + (centre.x - anchor.x) * t, anchor.y + (centre.y - anchor.y) * t};
+}
+
+/// Page places dressed as plane coordinates, for the geometry of core/checks.
+GroundM plane(PageMm at)
+{
+    return {at.x, -at.y};
+}
+
+bool crosses(const std::vector<PageMm>& ring, const PageBox& box)
+{
+    for (std::size_t i = 0; i < ring.size(); ++i)
+        if (shareWithin(ring[i], ring[(i + 1) % ring.size()], box))
+            return true;
+    return false;
 }
 
 } // namespace
@@ -164,31 +180,67 @@ std::optional<PlacedLabel> LabelPlacing::beside(const LabelWish& wish, PageMm an
 
 std::optional<PlacedLabel> LabelPlacing::place(const LabelWish& wish)
 {
-    // Among the places that need no leader, one with as little line work under it as may be.
-    std::optional<PageMm> best;
-    double bestCost = 1e9;
-    for (std::size_t i = 0; i < wish.inside.size() && bestCost > 0; ++i) {
-        const PageBox box = boxAround(wish.inside[i], wish.widthMm, wish.heightMm);
-        const double cost = isFree(box) ? inkUnder(box) + 0.1 * static_cast<double>(i) : 1e9;
-        if (cost < bestCost) {
-            bestCost = cost;
-            best = wish.inside[i];
-        }
-    }
-    if (best) {
-        take(boxAround(*best, wish.widthMm, wish.heightMm));
-        return PlacedLabel{*best, false, *best, *best};
-    }
+    // Among the places that need no leader, one with as little line work under it as may be; where all lie
+    // on much of it, a clean place with a leader may be the better one.
     std::optional<PlacedLabel> placed;
     double cost = 1e9;
+    for (std::size_t i = 0; i < wish.inside.size() && cost > 0; ++i) {
+        const PageBox box = boxAround(wish.inside[i], wish.widthMm, wish.heightMm);
+        const double here = isFree(box) ? inkUnder(box) + 0.1 * static_cast<double>(i) : 1e9;
+        if (here < cost) {
+            cost = here;
+            placed = PlacedLabel{wish.inside[i], false, wish.inside[i], wish.inside[i]};
+        }
+    }
     for (const PageMm anchor : wish.anchors)
         if (const std::optional<PlacedLabel> better = beside(wish, anchor, cost))
             placed = better;
-    if (placed) {
-        take(boxAround(placed->centre, wish.widthMm, wish.heightMm));
+    if (!placed)
+        return placed;
+    take(boxAround(placed->centre, wish.widthMm, wish.heightMm));
+    if (placed->leader)
         ink({placed->anchor, placed->leaderEnd}, false); // later labels would rather not lie on the leader
-    }
     return placed;
+}
+
+std::vector<PageMm> roomWithin(const std::vector<std::vector<PageMm>>& rings, double widthMm,
+                               double heightMm)
+{
+    constexpr int Steps = 24;
+    constexpr std::size_t Most = 48;
+    PartOnGround part;
+    PageMm low = rings.front().front(), high = low;
+    for (std::size_t i = 0; i < rings.size(); ++i) {
+        RingOnGround ring;
+        for (const PageMm at : rings[i]) {
+            ring.push_back(plane(at));
+            low = {std::min(low.x, at.x), std::min(low.y, at.y)};
+            high = {std::max(high.x, at.x), std::max(high.y, at.y)};
+        }
+        if (i == 0)
+            part.outer = std::move(ring);
+        else
+            part.holes.push_back(std::move(ring));
+    }
+    std::vector<std::pair<double, PageMm>> found;
+    for (int i = 1; i < Steps; ++i)
+        for (int k = 1; k < Steps; ++k) {
+            const PageMm at{low.x + (high.x - low.x) * i / Steps, low.y + (high.y - low.y) * k / Steps};
+            if (sideOf(plane(at), part) != Side::Inside)
+                continue;
+            const PageBox box{at.x - widthMm / 2, at.y - heightMm / 2, widthMm, heightMm};
+            if (widthMm > 0 && std::any_of(rings.begin(), rings.end(),
+                                           [&](const auto& ring) { return crosses(ring, box); }))
+                continue;
+            found.emplace_back(distanceToEdge(plane(at), part), at);
+        }
+    std::stable_sort(found.begin(), found.end(),
+                     [](const auto& a, const auto& b) { return a.first > b.first; });
+    std::vector<PageMm> centres;
+    for (const auto& [distance, at] : found)
+        if (centres.size() < Most)
+            centres.push_back(at);
+    return centres;
 }
 
 } // namespace inkpeg

@@ -80,4 +80,9 @@ private:
     std::map<Cell, int> m_ink;                       ///< line work by square millimetres
 };
 
+/// Centres at which a box of this size lies wholly within the first ring and outside of the others, the
+/// roomiest first.
+std::vector<PageMm> roomWithin(const std::vector<std::vector<PageMm>>& rings, double widthMm,
+                               double heightMm);
+
 } // namespace inkpeg

@@ -52,9 +52,4 @@ void drawField(const SheetContent& content, const SheetSettings& settings, const
 /// The pieces of a line that lie within the box.
 std::vector<std::vector<PageMm>> clipped(const std::vector<PageMm>& line, bool closed, const PageBox& box);
 
-/// Centres at which a box of this size lies wholly within the rings (the first is the outer one), the
-/// roomiest first.
-std::vector<PageMm> roomWithin(const std::vector<std::vector<PageMm>>& rings, double widthMm,
-                               double heightMm);
-
 } // namespace inkpeg

@@ -239,9 +239,9 @@ std::vector<std::pair<std::string, std::string>> titleRows(const SheetContent& c
                                       " E " + fixed(section.to.north, 2) + " N (" + words.crs + ")" +
                                       (section.facing.empty() ? "" : ", facing " + section.facing));
     }
-    rows.emplace_back("From", "drawings " + drawings);
-    rows.emplace_back("Accuracy", "standard error of the weakest place shown " +
-                                      fixed(content.largestErrorM * 1000, 0) + " mm on the ground");
+    rows.emplace_back("From", (content.drawings.size() == 1 ? "drawing " : "drawings ") + drawings);
+    rows.emplace_back("Accuracy", "standard error at most " + fixed(content.largestErrorM * 1000, 0) +
+                                      " mm on the ground");
     rows.emplace_back("Stage", content.outlines.empty()
                                    ? std::string("no outlines")
                                    : std::to_string(content.signedOff) + " of " +

@@ -356,7 +356,7 @@ private:
                 cells[1] = "-";
                 whyNot.push_back(words(model.cells.front() + " is not fitted: " + model.whyNot + "."));
             }
-            cells.back() = model.recommended ? (model.chosen ? "advised, taken" : "advised")
+            cells.back() = model.recommended ? (model.chosen ? "as advised" : "advised")
                            : model.chosen    ? "chosen"
                                              : "";
             row(columns, cells, model.recommended ? PaperInk::Good : PaperInk::Text, true);

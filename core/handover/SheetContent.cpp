@@ -80,22 +80,32 @@ public:
     {
         std::string title;
         const auto add = [&](const std::string& words) { title += (title.empty() ? "" : ", ") + words; };
-        if (m_choice.contexts.size() == 1)
-            add("Context " + m_choice.contexts.front());
-        else if (!m_choice.contexts.empty())
-            add(std::to_string(m_choice.contexts.size()) + " contexts");
+        addNumbers("Context ", "Contexts ", " contexts", m_choice.contexts, add);
         if (!m_choice.trench.empty())
             add("Trench " + m_choice.trench);
         if (!m_choice.period.empty())
             add(m_choice.period);
-        if (m_choice.drawings.size() == 1)
-            add("Plan " + m_choice.drawings.front());
-        else if (!m_choice.drawings.empty())
-            add(std::to_string(m_choice.drawings.size()) + " drawings");
+        addNumbers("Plan ", "Plans ", " drawings", m_choice.drawings, add);
         return title.empty() ? "All plans" : title;
     }
 
 private:
+    /// The numbers themselves while they can be read at a glance, else how many there are.
+    template<typename Add>
+    static void addNumbers(const char* one, const char* some, const char* many,
+                           const std::vector<std::string>& numbers, const Add& add)
+    {
+        constexpr std::size_t AtAGlance = 6;
+        if (numbers.empty())
+            return;
+        if (numbers.size() > AtAGlance)
+            return add(std::to_string(numbers.size()) + many);
+        std::string list;
+        for (const std::string& number : numbers)
+            list += (list.empty() ? "" : ", ") + number;
+        add((numbers.size() == 1 ? one : some) + list);
+    }
+
     const PlanChoice& m_choice;
     Names m_drawings, m_contexts, m_trenches;
     std::map<std::string, Context> m_register;
