@@ -174,7 +174,7 @@ nlohmann::ordered_json pushJson(const PushReport& report)
     return json;
 }
 
-void sayPush(const Call& call, const PushReport& report)
+void sayPush(const Call& call, const PushReport& report, bool overwrite)
 {
     for (const std::string& remark : report.remarks)
         call.say(remark);
@@ -184,8 +184,8 @@ void sayPush(const Call& call, const PushReport& report)
                       << table.same << " as they were, " << table.conflicting << " in conflict, "
                       << table.gone << " no longer in the project\n";
     for (const PushConflict& conflict : report.conflicts)
-        *call.out << "conflict: " << conflict.table << " " << conflict.record
-                  << " was changed in the database: " << conflict.fields << "\n";
+        *call.out << (overwrite ? "written over: " : "conflict: ") << conflict.table << " "
+                  << conflict.record << " was changed in the database: " << conflict.fields << "\n";
     *call.out << (report.committed ? "pushed\n" : "dry run: the database is as it was\n");
 }
 
@@ -212,14 +212,18 @@ Result<VerbEnd> runPush(const Call& call)
             settings.password = *password;
             report = pushToDatabase(*project, settings, call.progress());
         }
+    if (!report && wantsPassword(report.error()))
+        return Error{report.error().code, report.error().message +
+                                              "; put it into the password file (~/.pgpass, or the one that "
+                                              "PGPASSFILE names), or call at a terminal and be asked"};
     if (!report)
         return report.error();
     if (call.json)
         *call.out << pushJson(*report).dump(2, ' ', false, nlohmann::json::error_handler_t::replace)
                   << "\n";
     else
-        sayPush(call, *report);
-    return report->conflicts.empty() ? VerbEnd::Done : VerbEnd::Faults;
+        sayPush(call, *report, settings.overwrite);
+    return report->conflicts.empty() || settings.overwrite ? VerbEnd::Done : VerbEnd::Faults;
 }
 
 Result<VerbEnd> run(const Call& call)

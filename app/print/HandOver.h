@@ -8,6 +8,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -60,7 +61,7 @@ Result<HandedOver> handOver(const Project& project, const HandOverOrder& order,
                             const Progress& progress = {});
 
 /// The pages that an order asks for, with remarks on what does not fit on its paper. Errors: NotFound (the
-/// choice shows nothing); Cancelled.
+/// choice shows nothing); BadInput (a scale that is none); Cancelled.
 struct PlanPages {
     std::vector<PlanSheet> plans, sections;
     std::vector<std::string> remarks;
@@ -73,13 +74,38 @@ Result<std::vector<std::string>> writePlans(const Project& project, const PlansO
                                             std::vector<std::string>& remarks,
                                             const Progress& progress = {});
 
+/// What there is to hand over: counted once for each state of the project, so that every change of the
+/// order can be answered at once.
+struct HandOverStock {
+    struct Drawn {
+        std::size_t outlines = 0, vertices = 0; ///< on plans
+        std::size_t sectionOutlines = 0, sectionVertices = 0;
+    };
+    std::map<Stage, Drawn>
+        drawn;               ///< by the stage that outline or drawing has come to, whichever is further
+    std::size_t records = 0; ///< of the registers, pegs and pins among them
+    std::size_t pinned = 0;  ///< drawings
+    std::size_t singlePlans = 0, composites = 0, sections = 0; ///< pages that plans may have
+    std::size_t scanFiles = 0;
+    std::uint64_t scanBytes = 0;
+    std::size_t layable = 0;
+    std::uint64_t laidBytes = 0; ///< about; see HandOverForecast
+    bool rightsStated = false;   ///< rights and depositor both
+    std::vector<std::string> unfinished;
+};
+HandOverStock stockOf(const Project& project);
+
 /// What an order will write, before it does: for the page that asks.
 struct HandOverForecast {
-    std::vector<std::pair<std::string, std::string>> parts; ///< "geodata.gpkg": "every layer ..."
-    std::vector<std::string> unfinished;                    ///< what stays behind or is not signed off
-    std::uint64_t bytes = 0;                                ///< about
+    struct Part {
+        std::string what, about;
+        std::uint64_t bytes = 0; ///< about: see the source for what each is measured on
+    };
+    std::vector<Part> parts;
+    std::vector<std::string> unfinished; ///< what stays behind or is not signed off
+    std::uint64_t bytes() const;
 };
-HandOverForecast forecast(const Project& project, const HandOverOrder& order);
+HandOverForecast forecast(const HandOverStock& stock, const HandOverOrder& order);
 
 /// A name that is safe on every system: ASCII letters, digits, hyphen, dot (within a word) and low line of
 /// `text`, at most 80 of them, never empty, never beginning with a dot.

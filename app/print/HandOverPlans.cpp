@@ -60,35 +60,39 @@ public:
         return chosen;
     }
 
-    void addPlan(const PlanChoice& choice, PlanPages& pages) const
+    Result<void> addPlan(const PlanChoice& choice, PlanPages& pages) const
     {
         SheetSettings settings = m_order.sheet;
         settings.verticalScaleDenominator.reset();
-        add(planContent(m_project, m_work, choice), settings, pages.plans, pages);
+        return add(planContent(m_project, m_work, choice), settings, pages.plans, pages);
     }
 
-    void addSection(const std::string& drawing, PlanPages& pages) const
+    Result<void> addSection(const std::string& drawing, PlanPages& pages) const
     {
-        add(sectionContent(m_project, m_work, drawing), m_order.sheet, pages.sections, pages);
+        return add(sectionContent(m_project, m_work, drawing), m_order.sheet, pages.sections, pages);
     }
 
 private:
-    void add(const Result<SheetContent>& content, const SheetSettings& settings,
-             std::vector<PlanSheet>& into, PlanPages& pages) const
+    /// A page that cannot be drawn is a remark, unless the order itself makes no sense.
+    Result<void> add(const Result<SheetContent>& content, const SheetSettings& settings,
+                     std::vector<PlanSheet>& into, PlanPages& pages) const
     {
         if (!content) {
             pages.remarks.push_back(content.error().message);
-            return;
+            return {};
         }
         Result<PlanSheet> sheet = planSheet(*content, m_words, settings);
+        if (!sheet && sheet.error().code == ErrorCode::BadInput)
+            return sheet.error();
         if (!sheet) {
             pages.remarks.push_back(sheet.error().message);
-            return;
+            return {};
         }
         if (!sheet->noRoom.empty())
             pages.remarks.push_back(content->title + ": " + std::to_string(sheet->noRoom.size()) +
                                     " numbers found no room; the sheet names them");
         into.push_back(std::move(sheet).value());
+        return {};
     }
 
     std::vector<std::string> contextsChosen() const
@@ -156,12 +160,14 @@ Result<PlanPages> planPages(const Project& project, const PlansOrder& order, con
     const double all = static_cast<double>(choices.size() + sections.size());
     double done = 0;
     for (const PlanChoice& one : choices) {
-        making.addPlan(one, pages);
+        if (const Result<void> added = making.addPlan(one, pages); !added)
+            return added.error();
         if (!report(progress, 0.4 + 0.6 * ++done / all))
             return Error{ErrorCode::Cancelled, "the plans were stopped"};
     }
     for (const std::string& section : sections) {
-        making.addSection(section, pages);
+        if (const Result<void> added = making.addSection(section, pages); !added)
+            return added.error();
         if (!report(progress, 0.4 + 0.6 * ++done / all))
             return Error{ErrorCode::Cancelled, "the plans were stopped"};
     }

@@ -13,8 +13,11 @@
 #include <QTextBrowser>
 #include <QVBoxLayout>
 
+#include "app/window/DatabaseFields.h"
 #include "app/window/PathField.h"
+#include "app/window/PlanChoices.h"
 #include "app/window/PlanPreview.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 #include "core/base/Text.h"
 
@@ -44,6 +47,7 @@ QString list(const QString& heading, const QStringList& lines)
 HandOverPage::HandOverPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_work(new HandOverWork(this)),
       m_folder(new PathField(PathField::Chooses::Folder, tr("Folder to hand over into"), {}, this)),
+      m_plans(new PlanChoices(this)), m_database(new DatabaseFields(this)),
       m_progress(new QProgressBar(this)), m_outcome(new QTextBrowser(this))
 {
     setObjectName("page");
@@ -58,7 +62,7 @@ HandOverPage::HandOverPage(Session& session, QWidget* parent)
     auto* choices = new QVBoxLayout;
     choices->setSpacing(10);
     choices->addLayout(makeGeodataChoices());
-    choices->addLayout(makePlanChoices());
+    choices->addWidget(m_plans);
     choices->addLayout(makeDepositFields());
     m_replace = choice(tr("Replace a former hand-over in that folder"),
                        tr("Otherwise a folder that is taken is refused"), false);
@@ -66,7 +70,7 @@ HandOverPage::HandOverPage(Session& session, QWidget* parent)
     choices->addWidget(m_folder);
     choices->addWidget(m_replace);
     choices->addLayout(makeActs());
-    choices->addLayout(makeDatabaseFields());
+    choices->addWidget(m_database);
     choices->addStretch(1);
     auto* across = new QHBoxLayout;
     across->setSpacing(24);
@@ -87,14 +91,20 @@ HandOverPage::HandOverPage(Session& session, QWidget* parent)
             return;
         auto* shown = new PlanPreview(pages, this);
         shown->setAttribute(Qt::WA_DeleteOnClose);
-        shown->open();
+        present(shown);
     });
+    connect(m_plans, &PlanChoices::changed, this, &HandOverPage::refresh);
+    connect(m_plans, &PlanChoices::previewAsked, this, &HandOverPage::preview);
+    connect(m_database, &DatabaseFields::pushAsked, this, &HandOverPage::push);
     connect(&session, &Session::projectChanged, this, [this] {
-        if (m_session.isOpen() && m_folder->text().isEmpty())
-            m_folder->setText(words((m_session.project().file().parent_path() / "hand-over").string()));
-        refresh();
+        // Another project is handed over beside itself, unless a folder was named on purpose.
+        if (m_session.isOpen() && (m_folder->text().isEmpty() || m_folder->text() == m_offered)) {
+            m_offered = words((m_session.project().file().parent_path() / "hand-over").string());
+            m_folder->setText(m_offered);
+        }
+        takeStock();
     });
-    connect(&session, &Session::recordsChanged, this, &HandOverPage::refresh);
+    connect(&session, &Session::recordsChanged, this, &HandOverPage::takeStock);
 }
 
 QCheckBox* HandOverPage::choice(const QString& text, const QString& tip, bool on)
@@ -134,6 +144,14 @@ QLayout* HandOverPage::makeGeodataChoices()
     m_bag = choice(tr("As an archive &bag"),
                    tr("RFC 8493: with the original scans, registers, metadata and digests of every file"),
                    false);
+    m_stage = new QComboBox(this);
+    m_stage->setObjectName("handOverStage");
+    m_stage->setToolTip(tr("Outlines that have not come so far stay behind"));
+    m_stage->setAccessibleName(m_stage->toolTip());
+    m_stage->addItem(tr("outlines of every stage"), static_cast<int>(Stage::Listed));
+    m_stage->addItem(tr("outlines that are checked"), static_cast<int>(Stage::Checked));
+    m_stage->addItem(tr("outlines that are signed off"), static_cast<int>(Stage::SignedOff));
+    connect(m_stage, &QComboBox::currentIndexChanged, this, &HandOverPage::refresh);
     auto* grid = new QGridLayout;
     grid->setHorizontalSpacing(22);
     int at = 0;
@@ -142,47 +160,9 @@ QLayout* HandOverPage::makeGeodataChoices()
         grid->addWidget(box, at / 3, at % 3);
         ++at;
     }
+    grid->addWidget(m_stage, at / 3, at % 3, 1, 2);
     grid->setColumnStretch(3, 1);
     return grid;
-}
-
-QLayout* HandOverPage::makePlanChoices()
-{
-    m_plans =
-        choice(tr("&Plans and sections"), tr("plans/: print-ready at an exact scale, PDF and SVG"), false);
-    m_paper = new QComboBox(this);
-    m_paper->setObjectName("planPaper");
-    m_paper->setToolTip(tr("Paper of the plans"));
-    for (const PaperSize paper :
-         {PaperSize::A4, PaperSize::A3, PaperSize::A2, PaperSize::A1, PaperSize::A0})
-        m_paper->addItem(words(paperName(paper)));
-    m_paper->setCurrentIndex(1);
-    m_scale = new QComboBox(this);
-    m_scale->setObjectName("planScale");
-    m_scale->setToolTip(tr("Scale of the plans; what does not fit is named, not shrunk"));
-    m_scale->addItem(tr("largest that fits"), 0.0);
-    for (const double scale : customaryScales())
-        m_scale->addItem("1:" + words(exact(scale)), scale);
-    m_standing = choice(tr("upright"), tr("The paper upright instead of lying"), false);
-    m_eachContext = choice(tr("each context"), tr("A plan of each single context as well"), false);
-    m_eachPeriod = choice(tr("each period"), tr("A plan of each trench and period as well"), false);
-    m_finds =
-        choice(tr("surveyed finds"), tr("Finds, samples and timbers where they were surveyed"), false);
-    m_preview =
-        button(tr("Pre&view…"), tr("Shows the pages and writes nothing (Ctrl+Shift+V)"), "planPreview");
-    connect(m_preview, &QPushButton::clicked, this, &HandOverPage::preview);
-    auto* row = new QGridLayout;
-    row->setHorizontalSpacing(14);
-    row->addWidget(m_plans, 0, 0);
-    row->addWidget(m_paper, 0, 1);
-    row->addWidget(m_scale, 0, 2);
-    row->addWidget(m_standing, 0, 3);
-    row->addWidget(m_preview, 0, 4);
-    row->addWidget(m_eachContext, 1, 1);
-    row->addWidget(m_eachPeriod, 1, 2);
-    row->addWidget(m_finds, 1, 3, 1, 2);
-    row->setColumnStretch(5, 1);
-    return row;
 }
 
 QLayout* HandOverPage::makeDepositFields()
@@ -211,42 +191,25 @@ QLayout* HandOverPage::makeActs()
         button(tr("&Hand over"),
                tr("Writes everything chosen; it is complete or not there at all (Ctrl+Return)"), "chief");
     m_cancel = button(tr("Cancel"), tr("Stops; nothing half written stays behind"), "cancelHandOver");
+    m_progress->setObjectName("handOverProgress");
     m_progress->setRange(0, 1000);
     m_progress->hide();
     m_cancel->hide();
     connect(m_start, &QPushButton::clicked, this, &HandOverPage::start);
     connect(m_cancel, &QPushButton::clicked, m_work, &HandOverWork::cancel);
+    m_verify = button(
+        tr("V&erify a bag"),
+        tr("Holds the bag in the folder above against its digests, reads every record back, and says "
+           "whether the project is still as it was (Ctrl+Shift+Y)"),
+        "verifyBag");
+    connect(m_verify, &QPushButton::clicked, this, &HandOverPage::verify);
     auto* acts = new QHBoxLayout;
     acts->addWidget(m_start);
+    acts->addWidget(m_verify);
     acts->addWidget(m_cancel);
     acts->addWidget(m_progress, 1);
     acts->addStretch(0);
     return acts;
-}
-
-QLayout* HandOverPage::makeDatabaseFields()
-{
-    m_service = new QLineEdit(this);
-    m_service->setObjectName("databaseService");
-    m_service->setPlaceholderText(tr("name in the connection service file"));
-    m_service->setToolTip(
-        tr("Where the database is, the service file says (PGSERVICEFILE); the password comes from the "
-           "password file (PGPASSFILE) or is asked for, and is never kept"));
-    m_dryRun =
-        button(tr("Dr&y run"), tr("Counts what would change in the site database; leaves it as it is"),
-               "databaseDryRun");
-    m_push = button(tr("P&ush"), tr("Writes what is signed off into the site database, in one transaction"),
-                    "databasePush");
-    connect(m_dryRun, &QPushButton::clicked, this, [this] { push(true); });
-    connect(m_push, &QPushButton::clicked, this, [this] { push(false); });
-    auto* row = new QGridLayout;
-    row->addWidget(
-        caption(tr("&Site database (PostgreSQL with PostGIS): what is signed off"), m_service, this), 0, 0,
-        1, 3);
-    row->addWidget(m_service, 1, 0);
-    row->addWidget(m_dryRun, 1, 1);
-    row->addWidget(m_push, 1, 2);
-    return row;
 }
 
 HandOverOrder HandOverPage::order() const
@@ -261,18 +224,11 @@ HandOverOrder HandOverPage::order() const
     order.reports = m_report->isChecked();
     order.replace = order.geodata.replace = m_replace->isChecked();
     order.bag = m_bag->isChecked();
+    order.geodata.gather.leastStage = static_cast<Stage>(m_stage->currentData().toInt());
     if (m_laid->isChecked())
         order.laid = LaidOrder{m_cloud->isChecked(), m_world->isChecked()};
-    PlansOrder plans;
-    plans.sheet.paper = static_cast<PaperSize>(m_paper->currentIndex());
-    plans.sheet.standing = m_standing->isChecked();
-    if (const double scale = m_scale->currentData().toDouble(); scale > 0)
-        plans.sheet.scaleDenominator = scale;
-    plans.eachContext = m_eachContext->isChecked();
-    plans.eachPeriod = m_eachPeriod->isChecked();
-    plans.choice.surveyedFinds = m_finds->isChecked();
-    if (m_plans->isChecked())
-        order.plans = plans;
+    if (m_plans->wanted())
+        order.plans = m_plans->order();
     return order;
 }
 
@@ -280,22 +236,26 @@ void HandOverPage::refresh()
 {
     m_cloud->setEnabled(m_laid->isChecked());
     m_world->setEnabled(m_laid->isChecked());
-    if (!m_session.isOpen() || m_work->running() || !isVisible())
+    if (!m_stocked || !m_session.isOpen() || m_work->running() || !isVisible())
         return;
     const ProjectFacts facts = m_session.project().facts();
-    if (!m_rights->hasFocus())
-        m_rights->setText(words(facts.rights));
-    if (!m_depositor->hasFocus())
-        m_depositor->setText(words(facts.depositor));
-    const HandOverForecast said = forecast(m_session.project(), order());
+    // What is being typed stays; what an undo changed is shown at once.
+    for (const auto& [field, fact] :
+         {std::pair{m_rights, &facts.rights}, {m_depositor, &facts.depositor}}) {
+        if (!field->isModified())
+            field->setText(words(*fact));
+        field->setReadOnly(!m_session.canWrite());
+    }
+    const HandOverForecast said = forecast(m_stock, order());
     QStringList parts, unfinished;
-    for (const auto& [what, about] : said.parts)
-        parts << words(what) + ": " + words(about);
+    for (const HandOverForecast::Part& part : said.parts)
+        parts << words(part.what) + ": " + words(part.about) + ", " +
+                     QLocale().formattedDataSize(static_cast<qint64>(part.bytes), 1);
     for (const std::string& line : said.unfinished)
         unfinished << words(line);
     QString html = "<p><b>" +
                    tr("To be written, about %1")
-                       .arg(QLocale().formattedDataSize(static_cast<qint64>(said.bytes)))
+                       .arg(QLocale().formattedDataSize(static_cast<qint64>(said.bytes()), 1))
                        .toHtmlEscaped() +
                    "</b></p>";
     html += list(tr("In %1:").arg(m_folder->text()), parts);
@@ -304,10 +264,24 @@ void HandOverPage::refresh()
     m_outcome->setHtml(html);
 }
 
+void HandOverPage::takeStock()
+{
+    m_stocked = false;
+    if (!m_session.isOpen() || !isVisible())
+        return;
+    m_stock = stockOf(m_session.project());
+    m_plans->offer(m_session.project());
+    m_stocked = true;
+    refresh();
+}
+
 void HandOverPage::showEvent(QShowEvent* event)
 {
     QWidget::showEvent(event);
-    refresh();
+    if (m_stocked)
+        refresh();
+    else
+        takeStock();
 }
 
 void HandOverPage::keepDepositWords()
@@ -315,17 +289,27 @@ void HandOverPage::keepDepositWords()
     if (!m_session.isOpen() || !m_session.canWrite())
         return;
     const ProjectFacts facts = m_session.project().facts();
-    if (words(facts.rights) != m_rights->text() || words(facts.depositor) != m_depositor->text())
-        m_session.setDepositWords(m_rights->text(), m_depositor->text());
+    const QString rights = m_rights->text().trimmed(), depositor = m_depositor->text().trimmed();
+    for (QLineEdit* field : {m_rights, m_depositor})
+        field->setModified(false);
+    if (words(facts.rights) != rights || words(facts.depositor) != depositor)
+        m_session.setDepositWords(rights, depositor);
+}
+
+void HandOverPage::setBusy(bool busy)
+{
+    for (QPushButton* each : {m_start, m_verify})
+        each->setEnabled(!busy);
+    m_plans->setBusy(busy);
+    m_database->setBusy(busy);
+    m_progress->setVisible(busy);
+    m_cancel->setVisible(busy);
 }
 
 void HandOverPage::begin()
 {
-    for (QPushButton* each : {m_start, m_preview, m_dryRun, m_push})
-        each->setEnabled(false);
+    setBusy(true);
     m_progress->setValue(0);
-    m_progress->show();
-    m_cancel->show();
     m_outcome->clear();
 }
 
@@ -333,64 +317,83 @@ void HandOverPage::start()
 {
     if (!m_session.isOpen() || m_work->running())
         return;
-    if (m_folder->text().isEmpty()) {
-        m_outcome->setHtml(tr("<b>! Name a folder first.</b>"));
-        m_folder->setFocus();
+    if (!folderNamed())
         return;
-    }
     keepDepositWords();
     const HandOverOrder wanted = order();
     begin();
     m_work->handOver(m_session.project().file(), wanted);
 }
 
+bool HandOverPage::folderNamed()
+{
+    if (!m_folder->text().isEmpty())
+        return true;
+    m_outcome->setHtml(tr("<b>! Name a folder first.</b>"));
+    m_folder->setFocus();
+    return false;
+}
+
 void HandOverPage::preview()
 {
     if (!m_session.isOpen() || m_work->running())
         return;
-    const bool before = m_plans->isChecked();
-    m_plans->setChecked(true);
-    const PlansOrder wanted = *order().plans;
-    m_plans->setChecked(before);
     begin();
-    m_work->preview(m_session.project().file(), wanted);
+    m_work->preview(m_session.project().file(), m_plans->order());
+}
+
+void HandOverPage::verify()
+{
+    if (!m_session.isOpen() || m_work->running() || !folderNamed())
+        return;
+    begin();
+    m_work->verify(m_session.project().file(), m_folder->path());
 }
 
 void HandOverPage::push(bool dryRun)
 {
     if (!m_session.isOpen() || m_work->running())
         return;
-    m_pushing = {};
-    m_pushing.service = m_service->text().trimmed().toStdString();
-    m_pushing.dryRun = dryRun;
-    if (m_pushing.service.empty()) {
+    const DatabaseSettings settings = m_database->settings(dryRun);
+    if (settings.service.empty()) {
         m_outcome->setHtml(tr("<b>! Name the database's service first.</b>"));
-        m_service->setFocus();
+        m_database->askForService();
         return;
     }
+    pushWith(settings);
+}
+
+void HandOverPage::pushWith(const DatabaseSettings& settings)
+{
+    m_pushing = settings;
+    m_pushing.password.clear(); // the work alone has it, and lets it go
     begin();
-    m_work->push(m_session.project().file(), m_pushing);
+    m_work->push(m_session.project().file(), settings);
+}
+
+void HandOverPage::askPassword()
+{
+    auto* dialog = new QInputDialog(this);
+    dialog->setObjectName("databasePassword");
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Site database"));
+    dialog->setLabelText(tr("Password for %1; it is not kept").arg(words(m_pushing.service)));
+    dialog->setTextEchoMode(QLineEdit::Password);
+    connect(dialog, &QInputDialog::textValueSelected, this, [this](const QString& password) {
+        if (password.isEmpty() || m_work->running())
+            return;
+        DatabaseSettings settings = m_pushing;
+        settings.password = password.toStdString();
+        pushWith(settings);
+    });
+    present(dialog);
 }
 
 void HandOverPage::finished(const HandOverWords& said)
 {
-    for (QPushButton* each : {m_start, m_preview, m_dryRun, m_push})
-        each->setEnabled(true);
-    m_progress->hide();
-    m_cancel->hide();
-    if (said.wantsPassword && m_pushing.password.empty()) {
-        bool given = false;
-        const QString password = QInputDialog::getText(
-            this, tr("Site database"), tr("Password for %1; it is not kept").arg(words(m_pushing.service)),
-            QLineEdit::Password, {}, &given);
-        if (given && !password.isEmpty()) {
-            m_pushing.password = password.toStdString();
-            begin();
-            m_work->push(m_session.project().file(), m_pushing);
-            m_pushing.password.clear();
-            return;
-        }
-    }
+    setBusy(false);
+    if (said.wantsPassword)
+        askPassword();
     QString html = said.done ? tr("<p><b>✓ %1</b></p>").arg(said.headline.toHtmlEscaped())
                              : tr("<p><b>! Not done: %1</b></p>").arg(said.trouble.toHtmlEscaped());
     html += list(tr("Mind:"), said.remarks);

@@ -18,8 +18,9 @@ class QTextBrowser;
 
 namespace inkpeg {
 
+class DatabaseFields;
 class PathField;
-class PlanPreview;
+class PlanChoices;
 
 class HandOverPage final : public QWidget {
     Q_OBJECT
@@ -33,6 +34,7 @@ public:
     void start();
     void preview();
     void push(bool dryRun);
+    void verify();
 
     /// What the page would write now.
     HandOverOrder order() const;
@@ -42,25 +44,33 @@ private:
     QCheckBox* choice(const QString& text, const QString& tip, bool on);
     QPushButton* button(const QString& text, const QString& tip, const char* name);
     QLayout* makeGeodataChoices();
-    QLayout* makePlanChoices();
     QLayout* makeDepositFields();
-    QLayout* makeDatabaseFields();
     QLayout* makeActs();
+    void takeStock(); ///< when the project has changed; costs more than `refresh`
     void refresh();
     void begin();
+    void setBusy(bool busy);
+    bool folderNamed();
+    void pushWith(const DatabaseSettings& settings);
+    void askPassword();
     void finished(const HandOverWords& words);
     void keepDepositWords();
 
     Session& m_session;
     HandOverWork* m_work;
     PathField* m_folder;
+    PlanChoices* m_plans;
+    DatabaseFields* m_database;
     QCheckBox *m_geoPackage, *m_geoJson, *m_csv, *m_gml, *m_shapefile, *m_report, *m_bag, *m_replace;
-    QCheckBox *m_laid, *m_cloud, *m_world, *m_plans, *m_eachContext, *m_eachPeriod, *m_finds, *m_standing;
-    QComboBox *m_paper, *m_scale;
-    QLineEdit *m_rights, *m_depositor, *m_service;
-    QPushButton *m_start, *m_cancel, *m_preview, *m_dryRun, *m_push;
+    QCheckBox *m_laid, *m_cloud, *m_world;
+    QComboBox* m_stage;
+    QLineEdit *m_rights, *m_depositor;
+    QPushButton *m_start, *m_cancel, *m_verify;
     QProgressBar* m_progress;
     QTextBrowser* m_outcome;
+    QString m_offered; ///< the folder that the page proposed by itself
+    HandOverStock m_stock;
+    bool m_stocked = false;     ///< m_stock is of the project as it is
     DatabaseSettings m_pushing; ///< what is being pushed, to ask again with a password
 };
 

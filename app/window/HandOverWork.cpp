@@ -2,6 +2,7 @@
 #include "app/window/HandOverWork.h"
 
 #include "app/window/Words.h"
+#include "core/handover/Bag.h"
 
 namespace inkpeg {
 
@@ -22,7 +23,7 @@ QStringList wordsOf(const std::vector<std::string>& texts)
     return list;
 }
 
-HandOverWords wordsOf(const PushReport& report)
+HandOverWords wordsOf(const PushReport& report, bool overwrite)
 {
     HandOverWords said;
     said.done = true;
@@ -44,7 +45,10 @@ HandOverWords wordsOf(const PushReport& report)
                               .arg(table.changed)
                               .arg(table.conflicting);
     for (const PushConflict& conflict : report.conflicts)
-        said.remarks << HandOverWork::tr("%1 %2 was changed in the database and stays as it is there: %3")
+        said.remarks << (overwrite ? HandOverWork::tr(
+                                         "%1 %2 was changed in the database, and is written over: %3")
+                                   : HandOverWork::tr(
+                                         "%1 %2 was changed in the database and stays as it is there: %3"))
                             .arg(words(conflict.table), words(conflict.record), words(conflict.fields));
     said.remarks << wordsOf(report.remarks);
     return said;
@@ -84,7 +88,7 @@ void HandOverWork::push(const std::filesystem::path& project, const DatabaseSett
     start(project, [settings](const Project& open, const Progress& progress) {
         const Result<PushReport> report = pushToDatabase(open, settings, progress);
         if (report)
-            return wordsOf(*report);
+            return wordsOf(*report, settings.overwrite);
         HandOverWords said = troubled(report.error());
         said.wantsPassword = wantsPassword(report.error());
         return said;
@@ -107,6 +111,39 @@ void HandOverWork::preview(const std::filesystem::path& project, const PlansOrde
         said.remarks = wordsOf(pages->remarks);
         QMetaObject::invokeMethod(
             this, [this, art] { emit drawn(art); }, Qt::QueuedConnection);
+        return said;
+    });
+}
+
+void HandOverWork::verify(const std::filesystem::path& project, const std::filesystem::path& bag)
+{
+    start(project, [bag](const Project& open, const Progress& progress) {
+        const auto part = [&](double from, double to) -> Progress {
+            return [&progress, from, to](double share) {
+                return report(progress, from + (to - from) * share);
+            };
+        };
+        const Result<BagReport> whole = verifyBag(bag, part(0, 0.5));
+        if (!whole)
+            return troubled(whole.error());
+        const Result<ReadBackReport> content = verifyBagContent(bag, nullptr, part(0.5, 0.75));
+        if (!content)
+            return troubled(content.error());
+        HandOverWords said;
+        said.done = true;
+        said.headline = tr("%1 is sound: %2 files, %3 records read back equal from %4")
+                            .arg(words(bag.string()))
+                            .arg(whole->payloadFiles)
+                            .arg(content->records)
+                            .arg(wordsOf(content->formats).join(", "));
+        said.remarks = wordsOf(content->remarks);
+        // Work that went on since is no fault of the bag's.
+        const Result<ReadBackReport> now = verifyBagContent(bag, &open, part(0.75, 1));
+        if (!now && now.error().code == ErrorCode::Cancelled)
+            return troubled(now.error());
+        said.remarks
+            << (now ? tr("It holds the project as it is now.")
+                    : tr("It is not of the project as it is now: %1").arg(words(now.error().message)));
         return said;
     });
 }

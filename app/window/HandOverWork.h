@@ -38,6 +38,9 @@ public:
     void push(const std::filesystem::path& project, const DatabaseSettings& settings);
     /// Draws the plans and sections, and writes nothing.
     void preview(const std::filesystem::path& project, const PlansOrder& order);
+    /// Holds a bag against its digests, its formats against each other, and tells whether the project has
+    /// changed since.
+    void verify(const std::filesystem::path& project, const std::filesystem::path& bag);
     void cancel();
 
 signals:

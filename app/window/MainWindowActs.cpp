@@ -132,6 +132,12 @@ void MainWindow::makeProjectMenu()
                tr("Shows the pages as they will be printed, and writes nothing"),
                [this] { m_handOverPage->preview(); },
                {Station::HandOver}});
+    add(menu, {"verifyBag",
+               tr("V&erify the bag in the folder"),
+               {QKeySequence("Ctrl+Shift+Y")},
+               tr("Holds the bag against its digests and reads every record back"),
+               [this] { m_handOverPage->verify(); },
+               {Station::HandOver}});
     add(menu, {"dryRunDatabase",
                tr("Site database: &dry run"),
                {QKeySequence("Ctrl+Shift+D")},
@@ -141,7 +147,7 @@ void MainWindow::makeProjectMenu()
     add(menu, {"pushDatabase",
                tr("Site database: &push"),
                {QKeySequence("Ctrl+Shift+U")},
-               tr("Writes what is signed off into the site database, in one transaction"),
+               tr("Writes into the site database, in one transaction"),
                [this] { m_handOverPage->push(false); },
                {Station::HandOver}});
     menu->addSeparator();

@@ -243,20 +243,6 @@ private slots:
         QVERIFY(html.contains("data-of=\"drawing\""));
         QVERIFY(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     }
-
-    void theForecastNamesWhatIsUnfinished()
-    {
-        HandOverOrder order = everything(path("later"));
-        order.bag = true;
-        const HandOverForecast said = forecast(*m_yard, order);
-        QVERIFY(said.bytes > 0);
-        QStringList unfinished;
-        for (const std::string& line : said.unfinished)
-            unfinished << QString::fromStdString(line);
-        QVERIFY2(unfinished.join("; ").contains("P-02 is not pinned"), qPrintable(unfinished.join("; ")));
-        QVERIFY(unfinished.join("; ").contains("2 outlines are not signed off"));
-        QVERIFY(!fs::exists(path("later")));
-    }
 };
 
 QTEST_MAIN(HandOverTest)
