@@ -150,13 +150,13 @@ private:
         if (!m_sheet.field.holds({middle.x, middle.y, 0, 0}))
             return;
         for (std::vector<PageMm>& piece : clipped(ring, ring.size() > 2, m_sheet.field)) {
-            m_labels.ink(piece, false);
+            m_numbers.ink(piece, false);
             m_sheet.art.line(std::move(piece), postPen());
         }
         if (std::ranges::none_of(m_content.points, [&](const DrawnPointRow& row) {
                 return row.point.kind == PointKind::Timber && row.point.number == post.timber;
             }))
-            wishBeside(middle, post.timber);
+            m_besideMarks.emplace_back(middle, post.timber);
     }
 
     void drawSlopes()
