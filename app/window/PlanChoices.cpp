@@ -46,7 +46,7 @@ PlanChoices::PlanChoices(QWidget* parent) : QWidget(parent)
     m_paper->setCurrentIndex(1);
     m_scale = scaleChoice("planScale", tr("largest that fits"),
                           tr("Scale of the plans; what does not fit is named, not shrunk"));
-    m_verticalScale = scaleChoice("planVerticalScale", tr("sections as wide"),
+    m_verticalScale = scaleChoice("planVerticalScale", tr("upward the same"),
                                   tr("Scale of the sections upward, where it is not the scale across"));
     m_trench = new QComboBox(this);
     m_trench->setObjectName("planTrench");
@@ -68,6 +68,7 @@ PlanChoices::PlanChoices(QWidget* parent) : QWidget(parent)
     m_preview->setObjectName("planPreview");
     connect(m_preview, &QPushButton::clicked, this, &PlanChoices::previewAsked);
     for (QComboBox* box : {m_paper, m_scale, m_verticalScale, m_trench, m_period}) {
+        box->setSizeAdjustPolicy(QComboBox::AdjustToContents); // the names come later
         box->setAccessibleName(box->toolTip());
         connect(box, &QComboBox::currentIndexChanged, this, &PlanChoices::changed);
     }

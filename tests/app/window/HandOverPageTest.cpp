@@ -13,9 +13,11 @@
 #include <QTest>
 #include <QTextBrowser>
 
+#include "app/board/Palette.h"
 #include "app/window/HandOverPage.h"
 #include "app/window/PathField.h"
 #include "app/window/PlanPreview.h"
+#include "core/film/Pyramid.h"
 #include "core/handover/Bag.h"
 #include "tests/app/window/DemoWindow.h"
 #include "tests/core/handover/SiteServer.h"
@@ -83,20 +85,34 @@ class HandOverPageTest final : public QObject {
     {
         return QTest::qWaitFor([this] { return !page().running(); }, 120'000);
     }
-    /// What lies beside the project, without the project itself.
+    /// What lies beside the project, without the project itself and its tiles.
     QStringList beside() const
     {
         QStringList names;
         for (const fs::directory_entry& entry : fs::directory_iterator(m_folder.path().toStdString()))
-            if (!entry.path().filename().string().starts_with("yard.gpkg"))
+            if (!entry.path().filename().string().starts_with("yard.gpkg") &&
+                entry.path().filename() != TilePyramid::FolderName) // of the board's, made when it has time
                 names << QString::fromStdString(entry.path().filename().string());
         names.sort();
         return names;
     }
 
+    /// With INKPEG_SCREENSHOTS=FOLDER a picture is saved there, for people to look at.
+    static void look(QWidget& widget, const char* name)
+    {
+        const QString folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
+        if (folder.isEmpty())
+            return;
+        QTest::qWait(200);
+        QVERIFY(widget.grab().save(folder + '/' + name + qEnvironmentVariable("INKPEG_SCREENSHOTS_SUFFIX") +
+                                   ".png"));
+    }
+
 private slots:
     void initTestCase()
     {
+        if (qEnvironmentVariable("INKPEG_SCREENSHOTS_THEME") == "dark")
+            setTheme(Theme::Dark);
         const QString trouble = m_server.start();
         QVERIFY2(trouble.isEmpty(), qPrintable(trouble));
         {
@@ -120,6 +136,7 @@ private slots:
         QVERIFY(!outcome().contains("Scans:"));
         tick("As an archive bag", true);
         QVERIFY2(outcome().contains("Scans: 2 files"), qPrintable(outcome()));
+        look(*m_window, "hand-over");
         tick("As an archive bag", false);
     }
 
@@ -175,6 +192,7 @@ private slots:
             const auto [paper, ink] = paperAndInk(picture);
             QVERIFY2(paper > 0.5 && ink > 0.002, qPrintable(QString("%1 %2").arg(paper).arg(ink)));
         }
+        look(*preview, "hand-over-preview");
         QVERIFY(pictures[0] != pictures[1] && pictures[1] != pictures[2]);
         QTest::keyClick(preview, Qt::Key_PageUp);
         QCOMPARE(preview->page(), 1);
@@ -272,6 +290,7 @@ private slots:
         QVERIFY(ended());
         QVERIFY2(outcome().contains("Pushed into the site database"), qPrintable(outcome()));
         QCOMPARE(m_server.sql("SELECT context FROM excavation.outlines"), QString("1032"));
+        look(*m_window, "hand-over-pushed");
     }
 
     void aConflictIsListedAndWrittenOverOnlyWhenAsked()
