@@ -43,9 +43,12 @@ ReportTable standingTable(const Project& project, const std::vector<PostPlace>& 
 {
     ReportTable table;
     table.heading = "How they stand";
-    table.columns = {{"timber", 1.4},     {"context", 1},        {"top", 1, true},
-                     {"bottom", 1, true}, {"length m", 1, true}, {"diameter mm", 1.2, true},
-                     {"lean", 1.6},       {"remark", 3}};
+    table.notes = {"Levels and length in metres, diameter in millimetres. Misfit: the recorded length less "
+                   "that of the "
+                   "levels and the lean, in millimetres."};
+    table.columns = {{"timber", 1.2},         {"context", 1},        {"top", 1, true},
+                     {"bottom", 1, true},     {"length", 0.9, true}, {"misfit", 0.9, true},
+                     {"diameter", 1.1, true}, {"lean", 2.2}};
     for (const PostPlace& place : places) {
         const auto timber = project.byKey<Timber>(place.name);
         ReportRow row{{place.name, timber ? timber->context : "", "", "", "", "", "", ""}, false};
@@ -56,16 +59,13 @@ ReportTable standingTable(const Project& project, const std::vector<PostPlace>& 
             row.cells[2] = fixed(post->top.levelM, 3);
             row.cells[3] = fixed(post->bottom.levelM, 3);
             row.cells[4] = fixed(post->lengthM, 2);
-            row.cells[5] = post->diameterM > 0 ? fixed(post->diameterM * 1000, 0) : "";
-            row.cells[6] = post->leanRad > 0 ? fixed(post->leanRad * Degrees, 0) + " degrees to " +
+            row.cells[5] = post->lengthMisfitM ? fixed(*post->lengthMisfitM * 1000, 0) : "";
+            row.cells[6] = post->diameterM > 0 ? fixed(post->diameterM * 1000, 0) : "";
+            row.cells[7] = post->leanRad > 0 ? fixed(post->leanRad * Degrees, 0) + " degrees towards " +
                                                    fixed(post->leanBearingRad * Degrees, 0)
                                              : "upright";
-            if (post->lengthMisfitM)
-                row.cells[7] =
-                    "recorded length less that of the levels: " + fixed(*post->lengthMisfitM * 1000, 0) +
-                    " mm";
         } else {
-            row.cells[7] = post.error().message;
+            table.notes.push_back(post.error().message + ".");
         }
         table.rows.push_back(std::move(row));
     }

@@ -14,6 +14,7 @@
 #include "app/window/Away.h"
 #include "app/window/CheckWork.h"
 #include "app/window/PathField.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -47,7 +48,7 @@ CloseOfDayDialog::CloseOfDayDialog(Session& session, QWidget* parent)
     form->addRow(tr("&File"), m_file);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel, this);
     buttons->button(QDialogButtonBox::Ok)->setText(tr("Write"));
-    buttons->button(QDialogButtonBox::Ok)->setObjectName("chief");
+    makeChief(buttons->button(QDialogButtonBox::Ok));
     auto* layout = new QVBoxLayout(this);
     layout->addWidget(explain);
     layout->addLayout(form);

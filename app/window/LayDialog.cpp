@@ -14,6 +14,7 @@
 #include <QVBoxLayout>
 
 #include "app/window/PathField.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -81,7 +82,7 @@ LayDialog::LayDialog(Session& session, QWidget* parent)
     m_kernel->setObjectName("layKernel");
     m_packing->setObjectName("layPacking");
     m_pixelMm->setObjectName("layPixel");
-    m_lay->setObjectName("chief");
+    makeChief(m_lay);
     m_stop->setObjectName("layStop");
     m_one->setObjectName("layOne");
     m_all->setObjectName("layAll");

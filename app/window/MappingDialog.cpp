@@ -13,6 +13,7 @@
 #include <QTableWidget>
 #include <QVBoxLayout>
 
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -66,7 +67,7 @@ MappingDialog::MappingDialog(const std::filesystem::path& file, CsvTable table,
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel, this);
     m_take = buttons->button(QDialogButtonBox::Ok);
     m_take->setText(tr("Match so"));
-    m_take->setObjectName("chief");
+    makeChief(m_take);
     auto* layout = new QVBoxLayout(this);
     layout->addLayout(form);
     layout->addWidget(m_table, 1);

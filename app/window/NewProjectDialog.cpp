@@ -9,6 +9,7 @@
 #include <QVBoxLayout>
 
 #include "app/window/PathField.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 
 namespace inkpeg {
@@ -54,7 +55,7 @@ NewProjectDialog::NewProjectDialog(Session& session, QWidget* parent)
     form->addRow(tr("&Name"), m_name);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel, this);
     buttons->button(QDialogButtonBox::Ok)->setText(tr("Begin"));
-    buttons->button(QDialogButtonBox::Ok)->setObjectName("chief");
+    makeChief(buttons->button(QDialogButtonBox::Ok));
     auto* layout = new QVBoxLayout(this);
     layout->setSpacing(14);
     layout->addLayout(form);

@@ -2,6 +2,8 @@
 #include "app/window/Present.h"
 
 #include <QDialog>
+#include <QPushButton>
+#include <QStyle>
 
 namespace inkpeg {
 
@@ -18,6 +20,13 @@ void present(QDialog* dialog)
     }
     dialog->open();
     dialog->activateWindow();
+}
+
+void makeChief(QPushButton* button)
+{
+    button->setObjectName("chief");
+    button->style()->unpolish(button);
+    button->style()->polish(button);
 }
 
 } // namespace inkpeg

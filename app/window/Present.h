@@ -3,6 +3,7 @@
 #pragma once
 
 class QDialog;
+class QPushButton;
 
 namespace inkpeg {
 
@@ -10,5 +11,9 @@ namespace inkpeg {
 /// every desktop does so by itself, and the window's single keys would be meant for it otherwise.
 /// One that is to be deleted on closing is deleted only after it has said that it is finished.
 void present(QDialog* dialog);
+
+/// Marks the button that does what its dialog is for. One made by a box of buttons was dressed before it
+/// could be told from the others, so it is dressed anew.
+void makeChief(QPushButton* button);
 
 } // namespace inkpeg

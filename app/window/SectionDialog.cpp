@@ -13,6 +13,7 @@
 #include <QVBoxLayout>
 
 #include "app/board/Palette.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 #include "core/base/Text.h"
 #include "core/store/SectionTurn.h"
@@ -67,7 +68,7 @@ SectionDialog::SectionDialog(Session& session, QWidget* parent)
     form->addRow(tr("&Faces"), m_facing);
     form->addRow(tr("Drawn &taller by"), m_taller);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Apply | QDialogButtonBox::Close, this);
-    buttons->button(QDialogButtonBox::Apply)->setObjectName("chief");
+    makeChief(buttons->button(QDialogButtonBox::Apply));
     buttons->button(QDialogButtonBox::Apply)->setText(tr("&Keep"));
     auto* layout = new QVBoxLayout(this);
     layout->setSpacing(10);

@@ -12,6 +12,7 @@
 #include <QVBoxLayout>
 
 #include "app/window/PathField.h"
+#include "app/window/Present.h"
 #include "app/window/Words.h"
 #include "core/film/Stitch.h"
 
@@ -97,7 +98,7 @@ StitchDialog::StitchDialog(QWidget* parent)
     m_output->field()->setObjectName("stitchOutput");
     m_output->field()->setPlaceholderText(tr("a TIFF that is not there yet"));
     m_outcome->setObjectName("stitchOutcome");
-    m_stitch->setObjectName("chief");
+    makeChief(m_stitch);
     m_stop->setObjectName("stitchStop");
     m_stitch->setToolTip(
         tr("Finds the strip that both show by its ink, and writes one scan; the halves stay"));

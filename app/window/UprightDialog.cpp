@@ -7,6 +7,7 @@
 #include <QPushButton>
 #include <QVBoxLayout>
 
+#include "app/window/Present.h"
 #include "app/window/SheetPreview.h"
 #include "app/window/Words.h"
 #include "core/film/Skew.h"
@@ -64,7 +65,7 @@ UprightDialog::UprightDialog(Session& session, QWidget* parent)
     resize(760, 620);
     m_words->setWordWrap(true);
     m_words->setObjectName("uprightWords");
-    m_take->setObjectName("chief");
+    makeChief(m_take);
     m_whole->setObjectName("wholeSheet");
     m_take->setToolTip(
         tr("The bright part becomes the drawing's part of the sheet: what is laid ends there"));

@@ -30,7 +30,7 @@ struct GatheredWork {
 };
 
 /// Drawing by drawing. A drawing that cannot be fitted keeps its record but none of its drawn work; the
-/// remarks name it and give the reason. Errors: Cancelled.
+/// remarks name it and give the reason. Errors: Cancelled; as ringsInSpace.
 Result<GatheredWork> gatherDrawnWork(const Project& project, const GatherSettings& settings = {},
                                      const Progress& progress = {});
 
