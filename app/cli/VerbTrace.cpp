@@ -95,7 +95,6 @@ Result<void> traceDrawing(const Call& call, const Project& project, DrawingWork&
     if (!scan)
         return scan.error();
     const double dpi = std::sqrt(sheet->frame.dpiX * sheet->frame.dpiY);
-    constexpr double AdjoinMm = 0.3; // less than a pencil line is wide
     work.adjoinPx = AdjoinMm * dpi / MillimetresPerInch;
     const Result<FilmInk> ink =
         readFilmInk(*scan, inkWindow(work.drawing.frame, scan->facts(), dpi), dpi, {}, call.progress());

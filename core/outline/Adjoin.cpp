@@ -92,15 +92,22 @@ private:
 
 class Laying {
 public:
-    Laying(Ring ring, double reachPx) : m_ring(std::move(ring)), m_reach(reachPx) {}
+    Laying(Ring ring, double reachPx, std::span<const ScanPx> held)
+        : m_ring(std::move(ring)), m_reach(reachPx), m_held(held)
+    {
+    }
 
     void onto(const Ring& other)
     {
         const Course course(other);
         std::vector<std::optional<Foot>> feet;
         for (const ScanPx& vertex : m_ring.vertices) {
-            const Foot foot = course.footOf(vertex);
-            feet.push_back(foot.away <= m_reach ? std::optional(foot) : std::nullopt);
+            Foot foot = course.footOf(vertex);
+            const bool held = isHeld(vertex);
+            if (held && foot.away <= KnitReachPx)
+                foot.at = vertex;
+            feet.push_back(foot.away <= (held ? KnitReachPx : m_reach) ? std::optional(foot)
+                                                                       : std::nullopt);
         }
         const auto apart = std::ranges::find_if(feet, [](const auto& foot) { return !foot; });
         if (apart == feet.end()) {
@@ -128,6 +135,13 @@ public:
     Ring take() { return std::move(m_ring); }
 
 private:
+    bool isHeld(ScanPx vertex) const { return std::ranges::find(m_held, vertex) != m_held.end(); }
+
+    Foot settled(const Course& course, const std::vector<std::optional<Foot>>& feet, std::size_t at) const
+    {
+        return isHeld(m_ring.vertices[at]) ? *feet[at] : course.settled(*feet[at], m_reach);
+    }
+
     static void push(Ring& ring, ScanPx at, EdgeKind kind)
     {
         if (!ring.vertices.empty() && ring.vertices.back() == at) {
@@ -148,8 +162,7 @@ private:
             length += distance(m_ring.vertices[(at + k - 1) % n], m_ring.vertices[(at + k) % n]);
         if (length < 3 * m_reach)
             return false;
-        const Foot first = course.settled(*feet[at], m_reach),
-                   last = course.settled(*feet[(at + run - 1) % n], m_reach);
+        const Foot first = settled(course, feet, at), last = settled(course, feet, (at + run - 1) % n);
         // The way along the course that is about as long as the run is the one that it follows.
         const double there = course.forwards(first, last), back = course.forwards(last, first);
         const bool forwards = std::abs(there - length) <= std::abs(back - length);
@@ -195,11 +208,13 @@ private:
 
     Ring m_ring;
     double m_reach;
+    std::span<const ScanPx> m_held;
 };
 
 } // namespace
 
-Ring adjoined(const Ring& ring, std::span<const DrawnOutline> outlines, double reachPx)
+Ring adjoined(const Ring& ring, std::span<const DrawnOutline> outlines, double reachPx,
+              std::span<const ScanPx> held)
 {
     Ring best = ring;
     for (const DrawnOutline& outline : outlines)
@@ -208,7 +223,7 @@ Ring adjoined(const Ring& ring, std::span<const DrawnOutline> outlines, double r
             for (const Ring& hole : part.holes)
                 rings.push_back(&hole);
             for (const Ring* other : rings) {
-                Laying laying(best, reachPx);
+                Laying laying(best, reachPx, held);
                 laying.onto(*other);
                 Ring laid = laying.take();
                 while (laid.vertices.size() > 1 && laid.vertices.back() == laid.vertices.front()) {
@@ -219,7 +234,37 @@ Ring adjoined(const Ring& ring, std::span<const DrawnOutline> outlines, double r
                     best = std::move(laid);
             }
         }
+    // It begins where it began.
+    if (const auto first = std::ranges::find(best.vertices, ring.vertices.front());
+        first != best.vertices.end()) {
+        const auto by = first - best.vertices.begin();
+        std::ranges::rotate(best.kinds, best.kinds.begin() + by);
+        std::ranges::rotate(best.vertices, best.vertices.begin() + by);
+    }
     return best;
+}
+
+SharedWith sharedWith(const Ring& ring, std::span<const DrawnOutline> outlines)
+{
+    DrawnOutlines all(outlines.begin(), outlines.end());
+    const std::size_t own = all.size();
+    all.push_back({0, {}, {{ring, {}}}});
+    std::vector<bool> changed(all.size());
+    changed[own] = true;
+    knit(all, changed);
+    SharedWith shared;
+    std::vector<bool> takesPart(all.size());
+    for (const SharedEdge& edge : sharedEdges(all)) {
+        if (std::ranges::find(edge.outlines, own) == edge.outlines.end())
+            continue;
+        shared.edges.emplace_back(edge.a, edge.b);
+        for (const std::size_t i : edge.outlines)
+            takesPart[i] = i != own;
+    }
+    for (std::size_t i = 0; i < own; ++i)
+        if (takesPart[i] && std::ranges::find(shared.contexts, all[i].context) == shared.contexts.end())
+            shared.contexts.push_back(all[i].context);
+    return shared;
 }
 
 } // namespace inkpeg

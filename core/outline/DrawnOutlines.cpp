@@ -113,6 +113,26 @@ std::vector<bool> changedSince(const DrawnOutlines& before, const DrawnOutlines&
     return changed;
 }
 
+Error about(const DrawnOutline& outline, const Error& error)
+{
+    return {error.code, "context " + outline.context + ": " + error.message};
+}
+
+Result<Mendings> mendChanged(DrawnOutlines& outlines, const std::vector<bool>& changed)
+{
+    Mendings mendings;
+    for (std::size_t i = 0; i < outlines.size(); ++i) {
+        if (!changed[i] || checkParts(outlines[i].parts))
+            continue;
+        Result<Mended> mended = mendParts(outlines[i].parts);
+        if (!mended)
+            return about(outlines[i], mended.error());
+        outlines[i].parts = mended->parts;
+        mendings.push_back({outlines[i].id, outlines[i].context, std::move(*mended)});
+    }
+    return mendings;
+}
+
 } // namespace
 
 void knit(DrawnOutlines& outlines, const std::vector<bool>& changed)
@@ -128,20 +148,30 @@ void knit(DrawnOutlines& outlines, const std::vector<bool>& changed)
 }
 
 Result<void> editOutlines(DrawnOutlines& outlines,
-                          const std::function<Result<void>(DrawnOutlines&)>& change)
+                          const std::function<Result<void>(DrawnOutlines&)>& change, Mendings* mendings)
 {
     DrawnOutlines edited = outlines;
     if (const Result<void> done = change(edited); !done)
         return done;
     std::erase_if(edited, [](const DrawnOutline& outline) { return outline.parts.empty(); });
     knit(edited, changedSince(outlines, edited));
+    Mendings mended;
+    if (mendings) {
+        Result<Mendings> made = mendChanged(edited, changedSince(outlines, edited));
+        if (!made)
+            return made.error();
+        mended = std::move(*made);
+        if (!mended.empty())
+            knit(edited, changedSince(outlines, edited));
+    }
     const std::vector<bool> changed = changedSince(outlines, edited);
     for (std::size_t i = 0; i < edited.size(); ++i)
         if (changed[i])
             if (const Result<void> sound = checkParts(edited[i].parts); !sound)
-                return Error{sound.error().code,
-                             "context " + edited[i].context + ": " + sound.error().message};
+                return about(edited[i], sound.error());
     outlines = std::move(edited);
+    if (mendings)
+        *mendings = std::move(mended);
     return {};
 }
 

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "core/base/Result.h"
+#include "core/outline/Mend.h"
 #include "core/outline/Outline.h"
 
 namespace inkpeg {
@@ -26,11 +27,21 @@ struct DrawnOutline {
 
 using DrawnOutlines = std::vector<DrawnOutline>;
 
+/// What had to be mended in an outline for an edit to be done.
+struct MendedOutline {
+    std::int64_t id = 0;
+    std::string context;
+    Mended mended;
+};
+using Mendings = std::vector<MendedOutline>;
+
 /// Runs `change` on a copy. Outlines that it changed are knitted to those about them (knit) and checked;
-/// only then does the copy take the place of `outlines`.
+/// only then does the copy take the place of `outlines`. Where an outline would not be valid the edit is
+/// refused; with `mendings` it is mended (mendParts) and told there, to be shown before it is taken.
 /// Errors: those of `change`; BadInput (an outline would not be valid: names its context and the place).
 Result<void> editOutlines(DrawnOutlines& outlines,
-                          const std::function<Result<void>(DrawnOutlines&)>& change);
+                          const std::function<Result<void>(DrawnOutlines&)>& change,
+                          Mendings* mendings = nullptr);
 
 /// How near a vertex must lie to a foreign edge to belong on it: rounding to the lattice moves it by up to
 /// half the diagonal of a step.

@@ -93,10 +93,12 @@ void OutlineIndex::clear()
 }
 
 template<typename Found>
-void OutlineIndex::eachMeeting(const ScanBox& box, Found found) const
+void OutlineIndex::eachMeeting(const ScanBox& box, Found found, double leastSidePx) const
 {
     for (const auto& [level, cells] : m_levels) {
         const double cellPx = std::ldexp(1.0, level);
+        if (cellPx < leastSidePx)
+            continue; // no box of a level is larger than its cells
         // A box reaches at most one cell beyond that of its upper left corner.
         const std::int64_t left = cellOf(box.left, cellPx) - 1, right = cellOf(box.right, cellPx);
         const std::int64_t top = cellOf(box.top, cellPx) - 1, bottom = cellOf(box.bottom, cellPx);
@@ -210,10 +212,11 @@ std::optional<std::int64_t> OutlineIndex::smallestAt(ScanPx position, double rea
     return smallest ? std::optional(smallest->id) : std::nullopt;
 }
 
-std::vector<std::int64_t> OutlineIndex::meeting(const ScanBox& box) const
+std::vector<std::int64_t> OutlineIndex::meeting(const ScanBox& box, double leastSidePx) const
 {
     std::vector<std::int64_t> ids;
-    eachMeeting(box, [&](const Shape& shape) { ids.push_back(shape.id); });
+    eachMeeting(
+        box, [&](const Shape& shape) { ids.push_back(shape.id); }, leastSidePx);
     std::ranges::sort(ids);
     return ids;
 }

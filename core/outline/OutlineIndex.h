@@ -54,8 +54,9 @@ public:
     /// posthole within a pit can be reached. `leaveOut` does not count.
     std::optional<std::int64_t> smallestAt(ScanPx position, double reachPx,
                                            std::int64_t leaveOut = 0) const;
-    /// Outlines whose boxes meet `box`, by rising id.
-    std::vector<std::int64_t> meeting(const ScanBox& box) const;
+    /// Outlines whose boxes meet `box`, by rising id; those smaller than `leastSidePx` need not be among
+    /// them.
+    std::vector<std::int64_t> meeting(const ScanBox& box, double leastSidePx = 0) const;
 
 private:
     /// An outline's rings one after the other, with boxes about stretches of edges.
@@ -74,7 +75,7 @@ private:
     using Level = std::unordered_map<std::uint64_t, std::vector<const Shape*>>;
 
     template<typename Found>
-    void eachMeeting(const ScanBox& box, Found found) const;
+    void eachMeeting(const ScanBox& box, Found found, double leastSidePx = 0) const;
     template<typename Visit>
     static void eachEdgeNear(const Shape& shape, const ScanBox& box, Visit visit);
     static std::optional<Edge> nearestEdgeOf(const Shape& shape, ScanPx position, double reachPx,

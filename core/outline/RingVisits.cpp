@@ -28,6 +28,14 @@ void ScanBox::take(ScanPx position)
     bottom = std::max(bottom, position.row);
 }
 
+void ScanBox::take(const ScanBox& other)
+{
+    if (other.isEmpty())
+        return;
+    take(ScanPx{other.left, other.top});
+    take(ScanPx{other.right, other.bottom});
+}
+
 ScanBox boxOf(std::span<const ScanPx> positions)
 {
     ScanBox box;

@@ -54,6 +54,7 @@ struct ScanBox {
 
     bool isEmpty() const { return left > right; }
     void take(ScanPx position);
+    void take(const ScanBox& other);
     bool meets(const ScanBox& other) const
     {
         return !isEmpty() && !other.isEmpty() && left <= other.right && other.left <= right &&

@@ -153,19 +153,23 @@ void standOnEdges(DrawnOutlines& outlines, ScanPx position)
 }
 
 template<typename Change>
-Result<void> onEachParts(DrawnOutlines& outlines, const char* nothing, Change change)
+Result<void> onEachParts(DrawnOutlines& outlines, const char* nothing, Change change,
+                         Mendings* mendings = nullptr)
 {
-    return editOutlines(outlines, [&](DrawnOutlines& all) -> Result<void> {
-        bool any = false;
-        for (DrawnOutline& outline : all) {
-            const Result<bool> changed = change(outline.parts);
-            if (!changed)
-                return Error{changed.error().code,
-                             "context " + outline.context + ": " + changed.error().message};
-            any = any || *changed;
-        }
-        return any ? Result<void>() : Result<void>(refused(nothing));
-    });
+    return editOutlines(
+        outlines,
+        [&](DrawnOutlines& all) -> Result<void> {
+            bool any = false;
+            for (DrawnOutline& outline : all) {
+                const Result<bool> changed = change(outline.parts);
+                if (!changed)
+                    return Error{changed.error().code,
+                                 "context " + outline.context + ": " + changed.error().message};
+                any = any || *changed;
+            }
+            return any ? Result<void>() : Result<void>(refused(nothing));
+        },
+        mendings);
 }
 
 /// Vertices at the same place one after the other become one.
@@ -219,10 +223,11 @@ std::optional<Run> runBetween(std::span<const DrawnOutline> outlines, ScanPx a, 
     return chosen;
 }
 
-Result<void> moveVertexOf(DrawnOutlines& outlines, ScanPx from, ScanPx to)
+Result<void> moveVertexOf(DrawnOutlines& outlines, ScanPx from, ScanPx to, Mendings* mendings)
 {
-    return onEachParts(outlines, "there is no vertex there",
-                       [&](std::vector<Part>& parts) { return moveVertex(parts, from, onLattice(to)); });
+    return onEachParts(
+        outlines, "there is no vertex there",
+        [&](std::vector<Part>& parts) { return moveVertex(parts, from, onLattice(to)); }, mendings);
 }
 
 Result<void> insertVertexInto(DrawnOutlines& outlines, ScanPx a, ScanPx b, ScanPx at)
@@ -232,30 +237,34 @@ Result<void> insertVertexInto(DrawnOutlines& outlines, ScanPx a, ScanPx b, ScanP
     });
 }
 
-Result<void> moveRun(DrawnOutlines& outlines, const Run& run, double columnsPx, double rowsPx)
+Result<void> moveRun(DrawnOutlines& outlines, const Run& run, double columnsPx, double rowsPx,
+                     Mendings* mendings)
 {
     std::map<std::pair<double, double>, ScanPx> to;
     for (const ScanPx& vertex : run)
         to[{vertex.column, vertex.row}] = onLattice({vertex.column + columnsPx, vertex.row + rowsPx});
-    return onEachParts(outlines, "there is no vertex there",
-                       [&](std::vector<Part>& parts) { return moveAll(parts, to); });
+    return onEachParts(
+        outlines, "there is no vertex there", [&](std::vector<Part>& parts) { return moveAll(parts, to); },
+        mendings);
 }
 
-Result<void> removeRun(DrawnOutlines& outlines, const Run& run)
+Result<void> removeRun(DrawnOutlines& outlines, const Run& run, Mendings* mendings)
 {
     const std::size_t first = run.size() == 1 ? 0 : 1;
     const std::size_t last = run.size() == 1 ? 1 : run.size() - 1;
-    return onEachParts(outlines, "there is no vertex between the ends of the run",
-                       [&](std::vector<Part>& parts) -> Result<bool> {
-                           bool any = false;
-                           for (std::size_t i = first; i < last; ++i) {
-                               const Result<bool> removed = removeVertex(parts, run[i]);
-                               if (!removed)
-                                   return removed;
-                               any = any || *removed;
-                           }
-                           return any;
-                       });
+    return onEachParts(
+        outlines, "there is no vertex between the ends of the run",
+        [&](std::vector<Part>& parts) -> Result<bool> {
+            bool any = false;
+            for (std::size_t i = first; i < last; ++i) {
+                const Result<bool> removed = removeVertex(parts, run[i]);
+                if (!removed)
+                    return removed;
+                any = any || *removed;
+            }
+            return any;
+        },
+        mendings);
 }
 
 Result<void> setKindOfRun(DrawnOutlines& outlines, const Run& run, EdgeKind kind)
@@ -270,30 +279,33 @@ Result<void> setKindOfRun(DrawnOutlines& outlines, const Run& run, EdgeKind kind
 }
 
 Result<void> redrawRun(DrawnOutlines& outlines, const std::vector<ScanPx>& line,
-                       const std::vector<EdgeKind>& kinds)
+                       const std::vector<EdgeKind>& kinds, Mendings* mendings)
 {
     if (line.size() < 2 || kinds.size() + 1 != line.size() || line.front() == line.back())
         return refused("a line that redraws an edge needs two different ends");
-    return editOutlines(outlines, [&](DrawnOutlines& all) -> Result<void> {
-        standOnEdges(all, line.front());
-        standOnEdges(all, line.back());
-        const std::optional<Run> run = runToRedraw(all, line);
-        if (!run)
-            return refused("the line redraws nothing: begin and end it on the edge of one outline");
-        for (DrawnOutline& outline : all) {
-            std::optional<ScanPx> parting;
-            forEachRing(outline.parts, [&](Ring& ring) {
-                if (const auto at = redrawIn(ring, *run, line, kinds))
-                    parting = at;
-            });
-            if (parting)
-                return refused("context " + outline.context +
-                               " adjoins only a part of that stretch, near column " +
-                               fixed(parting->column, 1) + ", row " + fixed(parting->row, 1) +
-                               "; redraw up to where the outlines meet, then on from there");
-        }
-        return {};
-    });
+    return editOutlines(
+        outlines,
+        [&](DrawnOutlines& all) -> Result<void> {
+            standOnEdges(all, line.front());
+            standOnEdges(all, line.back());
+            const std::optional<Run> run = runToRedraw(all, line);
+            if (!run)
+                return refused("the line redraws nothing: begin and end it on the edge of one outline");
+            for (DrawnOutline& outline : all) {
+                std::optional<ScanPx> parting;
+                forEachRing(outline.parts, [&](Ring& ring) {
+                    if (const auto at = redrawIn(ring, *run, line, kinds))
+                        parting = at;
+                });
+                if (parting)
+                    return refused("context " + outline.context +
+                                   " adjoins only a part of that stretch, near column " +
+                                   fixed(parting->column, 1) + ", row " + fixed(parting->row, 1) +
+                                   "; redraw up to where the outlines meet, then on from there");
+            }
+            return {};
+        },
+        mendings);
 }
 
 Course courseOf(const Ring& ring)

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Editing vertices, and runs of vertices one after the other along a ring. Vertices are named by their
 // position, so every outline that shares them changes with them. Each act is refused or done as a whole,
-// as in OutlineActs.h.
+// as in OutlineActs.h; with `mendings`, an
+// outline that would not be valid is mended (editOutlines).
 #pragma once
 
 #include <optional>
@@ -23,17 +24,18 @@ std::optional<Run> runBetween(std::span<const DrawnOutline> outlines, ScanPx a, 
 
 /// All vertices at `from` go to `to`. Errors: BadInput (no such vertex; a ring would be left with fewer
 /// than three vertices; not valid).
-Result<void> moveVertexOf(DrawnOutlines& outlines, ScanPx from, ScanPx to);
+Result<void> moveVertexOf(DrawnOutlines& outlines, ScanPx from, ScanPx to, Mendings* mendings = nullptr);
 
 /// A vertex into each edge that runs between `a` and `b`. Errors: BadInput (no such edge).
 Result<void> insertVertexInto(DrawnOutlines& outlines, ScanPx a, ScanPx b, ScanPx at);
 
 /// Moves all vertices of the run by the same way. Errors: as moveVertexOf.
-Result<void> moveRun(DrawnOutlines& outlines, const Run& run, double columnsPx, double rowsPx);
+Result<void> moveRun(DrawnOutlines& outlines, const Run& run, double columnsPx, double rowsPx,
+                     Mendings* mendings = nullptr);
 
 /// Takes out the vertices between the ends of the run; of a run of one, that vertex.
 /// Errors: BadInput (nothing lies between the ends; as moveVertexOf).
-Result<void> removeRun(DrawnOutlines& outlines, const Run& run);
+Result<void> removeRun(DrawnOutlines& outlines, const Run& run, Mendings* mendings = nullptr);
 
 /// Gives each edge of the run a kind. Errors: BadInput (a run of one vertex has no edge).
 Result<void> setKindOfRun(DrawnOutlines& outlines, const Run& run, EdgeKind kind);
@@ -44,7 +46,7 @@ Result<void> setKindOfRun(DrawnOutlines& outlines, const Run& run, EdgeKind kind
 /// Errors: BadInput (the ends lie on no outline; an outline shares only a part of the stretch: which, and
 ///         where they part; not valid).
 Result<void> redrawRun(DrawnOutlines& outlines, const std::vector<ScanPx>& line,
-                       const std::vector<EdgeKind>& kinds);
+                       const std::vector<EdgeKind>& kinds, Mendings* mendings = nullptr);
 
 /// A line to follow: the boundary of an outline, a limit of excavation, a break of slope.
 /// Shape: an edge each for vertices[i] to the next; closed = one more from the last to the first.

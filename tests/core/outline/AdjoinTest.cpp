@@ -113,6 +113,23 @@ private slots:
         }
     }
 
+    void verticesPlacedExactlyStayWhereTheyAre()
+    {
+        std::mt19937 random(12);
+        const DrawnOutline there = outlineOf("1001", boundBy(wave(random, 40, 1.5), 20));
+        const Ring below = boundBy(wave(random, 33, 1.5), 380);
+        const ScanPx held = below.vertices[15];
+        const Ring laid = adjoined(below, std::vector{there}, 5, std::vector{held});
+        QVERIFY(checkParts(std::vector<Part>{{laid, {}}}));
+        QVERIFY(std::ranges::find(laid.vertices, held) != laid.vertices.end());
+        // On both sides of it the edge is shared all the same.
+        const SharedWith with = sharedWith(laid, std::vector{there});
+        QVERIFY2(with.edges.size() >= 30, qPrintable(QString::number(with.edges.size())));
+        QVERIFY((with.contexts == std::vector<std::string>{"1001"}));
+        // All held: the ring as it was.
+        QVERIFY(adjoined(below, std::vector{there}, 5, below.vertices) == below);
+    }
+
     void ringsApartOrCrossingAreLeftAsTheyAre()
     {
         const Ring square = ringOf({{0, 0}, {100, 0}, {100, 100}, {0, 100}});

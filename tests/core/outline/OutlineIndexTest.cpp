@@ -122,6 +122,15 @@ private slots:
                 if (boxOf(parts).meets(box))
                     plain.push_back(each);
             QVERIFY(index.meeting(box) == plain);
+            // Asked for large ones, none of those is missing and none comes that lies elsewhere.
+            const double leastSidePx = 40;
+            const std::vector<std::int64_t> large = index.meeting(box, leastSidePx);
+            QVERIFY(std::ranges::includes(plain, large));
+            for (const std::int64_t one : plain) {
+                const ScanBox of = boxOf(all.at(one));
+                if (std::max(of.right - of.left, of.bottom - of.top) >= leastSidePx)
+                    QVERIFY(std::ranges::binary_search(large, one));
+            }
             found += vertex.has_value();
         }
         QVERIFY2(found > 300, "the questions hit too little to mean anything");

@@ -72,6 +72,26 @@ private slots:
         QVERIFY(all == pair());
         QVERIFY(!moveVertexOf(all, {1, 1}, {2, 2}));
     }
+    void anOutlineMadeToCrossItselfIsMendedWhenAskedAndTold()
+    {
+        // The shared vertex goes out through the far side of 1001: that crosses itself, 1002 does not.
+        DrawnOutlines all = pair();
+        Mendings mendings;
+        QVERIFY(moveVertexOf(all, {110, 50}, {-50, 50}, &mendings));
+        QCOMPARE(mendings.size(), std::size_t(1));
+        QCOMPARE(mendings[0].context, std::string("1001"));
+        QVERIFY(!mendings[0].mended.steps.empty());
+        for (const DrawnOutline& outline : all)
+            QVERIFY(bool(checkParts(outline.parts)));
+        DrawnOutlines again = all;
+        knit(again, {true, true});
+        QVERIFY(again == all); // what the mending put in, the neighbour has too
+        // What needs no mending is done and tells of none.
+        DrawnOutlines plain = pair(), mended = pair();
+        QVERIFY(moveVertexOf(plain, {110, 50}, {120, 50}));
+        QVERIFY(moveVertexOf(mended, {110, 50}, {120, 50}, &mendings));
+        QVERIFY(plain == mended && mendings.empty());
+    }
     void theVerticesBetweenTheEndsGoFromBoth()
     {
         DrawnOutlines all = pair();

@@ -74,19 +74,33 @@ TriedEdit editVertices(DrawnOutlines& all, std::size_t one, std::mt19937& random
 {
     const RingPlace place = randomPlace(all, one, random);
     const Run run = randomRun(all, one, random);
+    // Half of the edits that would not be valid are taken as they are mended.
+    Mendings mended;
+    Mendings* const mendings = random() % 2 ? &mended : nullptr;
+    const auto tried = [&](const std::string& what, const Result<void>& done) {
+        return TriedEdit{mended.empty() ? what : what + ", mended", mended.empty(), done};
+    };
     switch (random() % 7) {
-    case 0:
-        return {"move a vertex", true, moveVertexOf(all, place.vertex, shifted(place.vertex, 40, random))};
+    case 0: {
+        const ScanPx to = shifted(place.vertex, mendings ? 150 : 40, random);
+        const Result<void> done = moveVertexOf(all, place.vertex, to, mendings);
+        return tried("move a vertex", done);
+    }
     case 1: // onto where another vertex is, or its neighbour
         return {
             "move onto a vertex", true,
             moveVertexOf(all, place.vertex, randomPlace(all, below(random, all.size()), random).vertex)};
     case 2:
         return {"insert a vertex", true, insertVertexInto(all, place.vertex, place.next, place.onEdge)};
-    case 3:
-        return {"move a run", true, moveRun(all, run, within(random, -30, 30), within(random, -30, 30))};
-    case 4:
-        return {"remove a run", true, removeRun(all, run)};
+    case 3: {
+        const double columns = within(random, -30, 30), rows = within(random, -30, 30);
+        const Result<void> done = moveRun(all, run, columns, rows, mendings);
+        return tried("move a run", done);
+    }
+    case 4: {
+        const Result<void> done = removeRun(all, run, mendings);
+        return tried("remove a run", done);
+    }
     case 5:
         return {"kind of a run", true, setKindOfRun(all, run, static_cast<EdgeKind>(below(random, 5)))};
     default: {
@@ -94,8 +108,9 @@ TriedEdit editVertices(DrawnOutlines& all, std::size_t one, std::mt19937& random
         for (std::size_t i = below(random, 4); i > 0; --i)
             line.push_back(shifted(line.back(), 40, random));
         line.push_back(run.back());
-        return {"redraw a run", true,
-                redrawRun(all, line, std::vector<EdgeKind>(line.size() - 1, EdgeKind::Uncertain))};
+        const std::vector<EdgeKind> kinds(line.size() - 1, EdgeKind::Uncertain);
+        const Result<void> done = redrawRun(all, line, kinds, mendings);
+        return tried("redraw a run", done);
     }
     }
 }
