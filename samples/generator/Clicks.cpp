@@ -6,6 +6,7 @@
 #include <fstream>
 
 #include "core/base/Text.h"
+#include "samples/generator/Details.h"
 #include "samples/generator/Dice.h"
 
 namespace inkpeg::demo {
@@ -15,11 +16,13 @@ namespace {
 struct Place {
     Metres at;
     double clearM = 0;
-    int covers = 0; ///< smaller outlines that hold it
+    int covers = 0; ///< smaller closed lines that hold it: outlines, stones
 };
 
-/// `at` inside `outline`, with what is around it: edges, and timbers and finds drawn as small marks.
-Place judged(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline, Metres at)
+/// `at` inside `outline`, with what is around it: edges, stones, and timbers and finds drawn as small
+/// marks. What lies within a stone is the stone's: there the outline is the next larger one.
+Place judged(const Demo& demo, const DrawingPlan& drawing, const std::vector<OutlineDetails>& details,
+             const DrawnOutline& outline, Metres at)
 {
     Place place{at, distanceToEdge(outline.ring, at), 0};
     const double own = std::abs(area(outline.ring));
@@ -30,6 +33,11 @@ Place judged(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& o
         if (std::abs(area(other.ring)) < own * 0.999 && contains(other.ring, at))
             ++place.covers;
     }
+    for (const OutlineDetails& of : details)
+        for (const std::vector<Metres>& stone : of.stones) {
+            place.clearM = std::min(place.clearM, distanceToEdge(stone, at));
+            place.covers += contains(stone, at) ? 1 : 0;
+        }
     for (const std::vector<PlacedRecord>* records : {&demo.finds, &demo.timbers})
         for (const PlacedRecord& record : *records)
             if (record.drawing == drawing.number && !drawing.upright())
@@ -44,11 +52,12 @@ Place placeInside(const Demo& demo, const DrawingPlan& drawing, const DrawnOutli
     Window box{1e9, 1e9, -1e9, -1e9};
     for (const Metres& p : outline.ring)
         box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
+    const std::vector<OutlineDetails> details = detailsOf(drawing);
     std::vector<Place> places;
     for (int attempt = 0; attempt < 40'000 && places.size() < 1'500; ++attempt) {
         const Metres at{dice.between(box.x0, box.x1), dice.between(box.y0, box.y1)};
         if (contains(outline.ring, at))
-            places.push_back(judged(demo, drawing, outline, at));
+            places.push_back(judged(demo, drawing, details, outline, at));
     }
     // Clear paper of its own if there is any to speak of; else where the fewest other outlines lie over it.
     const double leastClear = 0.6 * drawing.scale / 1000;

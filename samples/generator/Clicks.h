@@ -17,8 +17,8 @@ struct Click {
     int wider = 0; ///< so many times the next wider of the outlines around the place was asked for
 };
 
-/// A place inside an outline, chosen by chance among those well clear of every edge, timber and find,
-/// outside smaller outlines if there is room.
+/// A place inside an outline, chosen by chance among those well clear of every edge, stone, timber and
+/// find, outside smaller outlines and stones if there is room.
 Click clickInside(const Demo& demo, const DrawingPlan& drawing, const DrawnOutline& outline);
 
 /// As an illustrator would: one click inside where all edges are of one kind, else way-points along the

@@ -6,7 +6,7 @@
 #include <numbers>
 
 #include "core/base/Text.h"
-#include "samples/generator/Dice.h"
+#include "samples/generator/Details.h"
 #include "samples/generator/Labels.h"
 #include "samples/generator/Lettering.h"
 
@@ -52,25 +52,22 @@ void drawOutline(const DrawingPlan& drawing, const DrawnOutline& outline, Pencil
     }
 }
 
-/// Short tapering strokes down the slope of a cut, starting just inside its edge.
-void drawHachures(const DrawingPlan& drawing, const DrawnOutline& cut, Pencil& pencil, Dice& dice)
+void drawHachures(const OutlineDetails& details, Pencil& pencil)
 {
-    const double metresPerMm = drawing.scale / 1000;
-    double sinceLast = 0;
-    for (std::size_t i = 0; i < cut.ring.size(); ++i) {
-        const Metres a = cut.ring[i], b = cut.ring[(i + 1) % cut.ring.size()];
-        const double length = distance(a, b);
-        sinceLast += length / metresPerMm;
-        if (sinceLast < 3.4 || length <= 0 || cut.edges[i] != Certain)
-            continue;
-        sinceLast = dice.between(-0.5, 0.5);
-        const double inX = -(b.y - a.y) / length * metresPerMm, inY = (b.x - a.x) / length * metresPerMm;
-        const double reach = dice.between(1.6, 2.2);
-        const FilmMm from = drawing.toFilm({a.x + inX * 0.45, a.y + inY * 0.45});
-        const FilmMm to = drawing.toFilm({a.x + inX * reach, a.y + inY * reach});
-        const FilmMm middle{(from.x + to.x) / 2, (from.y + to.y) / 2};
-        pencil.line({from, middle}, {.widthMm = 0.3, .strength = 0.66});
-        pencil.line({middle, to}, {.widthMm = 0.18, .strength = 0.55});
+    for (const HachureStroke& stroke : details.hachures) {
+        pencil.line({stroke.from, stroke.middle}, {.widthMm = 0.3, .strength = 0.66});
+        pencil.line({stroke.middle, stroke.to}, {.widthMm = 0.18, .strength = 0.55});
+    }
+}
+
+void drawStones(const DrawingPlan& drawing, const OutlineDetails& details, Pencil& pencil)
+{
+    for (const std::vector<Metres>& stone : details.stones) {
+        std::vector<FilmMm> ring;
+        for (const Metres& p : stone)
+            ring.push_back(drawing.toFilm(p));
+        ring.push_back(ring.front());
+        pencil.line(ring, ThinLine);
     }
 }
 
@@ -206,49 +203,19 @@ Labels labelsOf(const Demo& demo, const DrawingPlan& drawing)
     return labels;
 }
 
-/// Stones of a wall: rounded shapes that touch neither its edge nor each other.
-void drawStones(const DrawingPlan& drawing, const DrawnOutline& wall, Pencil& pencil, Dice& dice)
-{
-    std::vector<std::pair<Metres, double>> stones;
-    const double metresPerMm = drawing.scale / 1000;
-    Window box{1e9, 1e9, -1e9, -1e9};
-    for (const Metres& p : wall.ring)
-        box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
-    for (int attempt = 0; attempt < 1500; ++attempt) {
-        const Metres at{dice.between(box.x0, box.x1), dice.between(box.y0, box.y1)};
-        const double radius = dice.between(2.2, 5.0) * metresPerMm;
-        bool isFree =
-            contains(wall.ring, at) && distanceToEdge(wall.ring, at) > radius * 1.25 + 0.9 * metresPerMm;
-        for (const auto& [other, size] : stones)
-            isFree = isFree && distance(other, at) > (radius + size) * 1.25 + 0.5 * metresPerMm;
-        // The middle stays free for the number.
-        if (!isFree || distance(centre(wall.ring), at) < 10 * metresPerMm + radius)
-            continue;
-        stones.emplace_back(at, radius);
-        std::vector<FilmMm> ring;
-        for (const Metres& p :
-             round(at, radius, radius * dice.between(0.7, 1), dice.between(0, 180), 0.09, dice))
-            ring.push_back(drawing.toFilm(p));
-        ring.push_back(ring.front());
-        pencil.line(ring, ThinLine);
-    }
-}
-
 void draughtDrawing(const Demo& demo, const DrawingPlan& drawing, Pencil& pencil)
 {
-    Dice dice("pencil of " + drawing.number);
+    const std::vector<OutlineDetails> details = detailsOf(drawing);
     for (const Cross& cross : drawing.crosses)
         drawCross(drawing, cross, pencil);
     if (drawing.datumM)
         drawDatum(drawing, pencil);
     Labels labels = labelsOf(demo, drawing);
-    for (const DrawnOutline& outline : drawing.outlines) {
+    for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
+        const DrawnOutline& outline = drawing.outlines[i];
         drawOutline(drawing, outline, pencil);
-        if (outline.contextKind == "cut" && !drawing.upright())
-            drawHachures(drawing, outline, pencil, dice);
-        if (outline.context == "1017" ||
-            outline.context == "1022") // the kerb 1005 is drawn without its stones
-            drawStones(drawing, outline, pencil, dice);
+        drawHachures(details[i], pencil);
+        drawStones(drawing, details[i], pencil);
         writeNumber(outline, labels, pencil);
     }
     for (const Path& limit : drawing.limits)
