@@ -55,7 +55,7 @@ class PegStageTest : public QObject {
         const QString folder = qEnvironmentVariable("INKPEG_SCREENSHOTS");
         if (folder.isEmpty())
             return;
-        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 300000);
         QTest::qWait(300);
         QVERIFY(m_window->grab().save(folder + '/' + name + ".png"));
     }
@@ -77,7 +77,7 @@ private slots:
         QVERIFY(takeDemoIn(*m_window, m_demo, "P-05", "MH"));
         session().chooseDrawing(session().project().byKey<Drawing>("P-05")->id);
         m_window->setStation(Station::Peg);
-        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 300000);
         QVERIFY(pins().empty());
     }
 
@@ -88,7 +88,7 @@ private slots:
         // A click some way beside a cross, all of the sheet in view; the small plan answers which peg it
         // is.
         click(&board(), at(m_truth.at("124/200")) + QPoint(1, -1));
-        QTRY_VERIFY_WITH_TIMEOUT(field->isVisible() && guide().plan().isVisible(), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(field->isVisible() && guide().plan().isVisible(), 120000);
         picture("2-peg-plan");
         const std::optional<QPoint> peg = guide().plan().placeOf("124/200");
         QVERIFY(peg);
@@ -97,11 +97,11 @@ private slots:
         // The lines of that cross tell which peg the next one is.
         click(&board(), at(m_truth.at("126/200")) + QPoint(-1, 1));
         QTRY_VERIFY(field->isVisible() && field->hasFocus());
-        QTRY_COMPARE_WITH_TIMEOUT(field->text(), QString("126/200"), 20000);
+        QTRY_COMPARE_WITH_TIMEOUT(field->text(), QString("126/200"), 120000);
         key(field, Qt::Key_Return);
         QCOMPARE(pins().size(), std::size_t(2));
         // Two neighbours: the others are found by themselves.
-        QTRY_VERIFY_WITH_TIMEOUT(!guide().proposals().empty(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!guide().proposals().empty(), 300000);
         QCOMPARE(guide().proposals().size(), std::size_t(14));
         picture("2-peg-found");
         key(&board(), Qt::Key_A, Qt::ShiftModifier);
@@ -241,7 +241,7 @@ private slots:
             QTRY_VERIFY(field->isVisible());
         }
         QCOMPARE(field->text().toStdString(), peg);
-        QTRY_VERIFY_WITH_TIMEOUT(field->accessibleName().contains("on the cross"), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(field->accessibleName().contains("on the cross"), 120000);
         key(field, Qt::Key_Return);
         QCOMPARE(pins().size(), std::size_t(16));
         QCOMPARE(pins().back().placedBy, std::string("cross"));
@@ -257,7 +257,7 @@ private slots:
             QTest::keyClick(&board(), Qt::Key_Delete);
         }
         key(&board(), Qt::Key_L);
-        QTRY_VERIFY_WITH_TIMEOUT(!guide().finding(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!guide().finding(), 300000);
         QCOMPARE(guide().proposals().size(), std::size_t(3));
         key(&board(), Qt::Key_Escape);
         QVERIFY(guide().proposals().empty());
@@ -310,7 +310,7 @@ private slots:
         QCOMPARE(pins().size(), std::size_t(16));
         const std::vector<Pin> of5 = pins();
         session().chooseDrawing(session().project().byKey<Drawing>("P-15")->id);
-        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 300000);
         QVERIFY(pins().empty());
         board().setFocus();
         key(&board(), Qt::Key_H);
