@@ -18,11 +18,9 @@ namespace {
 constexpr double keyPanPx = 80;
 constexpr double zoomStep = 1.25;
 
-/// Outlines by rising id, and an index of them where the scene came without one.
+/// An index of the outlines where the scene came without one.
 void indexOutlines(BoardDrawing& drawing)
 {
-    if (!std::ranges::is_sorted(drawing.outlines, {}, &Outline::id))
-        std::ranges::sort(drawing.outlines, {}, &Outline::id);
     if (drawing.index)
         return;
     auto index = std::make_shared<OutlineIndex>();
@@ -42,6 +40,7 @@ Board::Board(QWidget* parent) : QWidget(parent)
     setMinimumSize(320, 240);
     setAttribute(Qt::WA_OpaquePaintEvent);
     connect(&m_film, &FilmPicture::updated, this, qOverload<>(&QWidget::update));
+    connect(&m_drawn, &DrawnPicture::updated, this, qOverload<>(&QWidget::update));
     connect(&m_film.shelf(), &ScanShelf::failed, this, &Board::scanFailed);
     connect(&m_film.shelf(), &ScanShelf::damaged, this, &Board::scanFailed);
 }
@@ -57,8 +56,8 @@ void Board::setScene(BoardScene scene)
     const QPointF middle(width() / 2.0, height() / 2.0);
     const GroundM held = m_frame.groundOfScene(m_view.toScene(middle));
     const BoardSide oldSide = side();
+    m_drawn.setScene(m_scene, scene);
     m_scene = std::move(scene);
-    ++m_revision;
     if (m_scene.drawing)
         indexOutlines(*m_scene.drawing);
     const bool groundless = m_scene.drawing && !m_scene.drawing->ground;
@@ -202,19 +201,12 @@ void Board::paintEvent(QPaintEvent*)
     m_film.paint(painter,
                  {m_scene, m_frame, m_view, size(), devicePixelRatioF(), picture.colours, m_filmFaded});
     painter.setRenderHint(QPainter::Antialiasing);
-    // A section on the ground lies in its own plane, where nothing of the plans has a place.
-    const bool inPlan = !m_scene.drawing || !m_scene.drawing->ground || !m_scene.drawing->ground->section;
-    if (side() == BoardSide::Ground && inPlan) {
-        paintSurroundings(painter, picture);
-        paintSectionTraces(painter, picture);
-    }
-    if (side() == BoardSide::Ground)
-        paintPosts(painter, picture);
     if (m_tool) {
         m_tool->paint(painter);
-    } else if (m_scene.drawing) {
+    } else {
         paintTraced(painter, {});
-        paintPins(painter, picture, 0);
+        if (m_scene.drawing)
+            paintPins(painter, picture, 0);
     }
     paintScaleBar(painter, picture);
     if (const ShelvedScan* scan = m_film.atHand(); scan && !scan->trouble.isEmpty())
@@ -223,11 +215,10 @@ void Board::paintEvent(QPaintEvent*)
         paintDamage(painter, picture, scan->damagedParts, scan->damage);
 }
 
-void Board::paintTraced(QPainter& painter, const OutlineLayer::Look& look)
+void Board::paintTraced(QPainter& painter, const DrawnLook& look)
 {
     const BoardPicture picture{m_scene, m_frame, m_view, QRectF(rect()), inkpeg::palette(), font()};
-    m_outlines.paint(painter, picture, m_revision, devicePixelRatioF(), look);
-    paintMarks(painter, picture);
+    m_drawn.paint(painter, picture, devicePixelRatioF(), look);
 }
 
 void Board::resizeEvent(QResizeEvent* event)

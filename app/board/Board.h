@@ -13,8 +13,8 @@
 #include "app/board/BoardFrame.h"
 #include "app/board/BoardScene.h"
 #include "app/board/BoardTool.h"
+#include "app/board/DrawnPicture.h"
 #include "app/board/FilmPicture.h"
-#include "app/board/OutlineLayer.h"
 #include "app/board/ViewTransform.h"
 
 namespace inkpeg {
@@ -32,8 +32,8 @@ public:
     BoardSide side() const { return m_frame.side(); }
     const BoardFrame& frame() const { return m_frame; }
 
-    /// The outlines and marks of the drawing at hand, for tools to draw upon.
-    void paintTraced(QPainter& painter, const OutlineLayer::Look& look);
+    /// What lies drawn upon the film, for tools to draw upon.
+    void paintTraced(QPainter& painter, const DrawnLook& look);
 
     /// The tool is not owned; null for looking only.
     void setTool(BoardTool* tool);
@@ -62,8 +62,11 @@ public:
     void goTo(ScanPx position);
     void goTo(GroundM ground);
 
-    /// True while the film is going to be seen sharper than it is.
-    bool stillLoading() const { return m_film.busy(isVisible()); }
+    /// True while film or drawing are going to be seen sharper than they are.
+    bool stillLoading() const { return m_film.busy(isVisible()) || (isVisible() && drawingBusy()); }
+
+    /// True while what is drawn is being painted in another thread.
+    bool drawingBusy() const { return m_drawn.busy(); }
 
     bool filmShown() const { return m_film.anythingShown(); }
     /// The levels of the scans: whether they are to be built.
@@ -100,8 +103,7 @@ private:
     BoardFrame m_frame;
     ViewTransform m_view;
     FilmPicture m_film;
-    OutlineLayer m_outlines;
-    std::uint64_t m_revision = 0; ///< counts the scenes set
+    DrawnPicture m_drawn;
     BoardTool* m_tool = nullptr;
     bool m_filmFaded = false;
     bool m_spaceHeld = false;

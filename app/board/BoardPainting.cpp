@@ -3,6 +3,8 @@
 
 #include <cmath>
 
+#include <QHash>
+#include <QImage>
 #include <QPainterPath>
 
 namespace inkpeg {
@@ -23,6 +25,24 @@ QPolygonF BoardPicture::at(const std::vector<GroundM>& places) const
     return polygon;
 }
 
+std::optional<ScanBox> scanInView(const BoardPicture& picture, double aroundPx)
+{
+    ScanBox box;
+    constexpr int steps = 4; // a fit may bend: the border is followed, not its corners alone
+    const QRectF shown = picture.wanted().adjusted(-aroundPx, -aroundPx, aroundPx, aroundPx);
+    for (int i = 0; i <= steps; ++i)
+        for (int k = 0; k <= steps; ++k) {
+            const QPointF at(shown.left() + shown.width() * i / steps,
+                             shown.top() + shown.height() * k / steps);
+            const std::optional<ScanPx> scan = picture.frame.scanOfScene(picture.view.toScene(at));
+            if (!scan)
+                return std::nullopt;
+            box.take(*scan);
+        }
+    const double bends = picture.frame.side() == BoardSide::Film ? 0 : 0.05;
+    return box.grownBy(bends * std::max(box.right - box.left, box.bottom - box.top));
+}
+
 double roundNoMoreThan(double most)
 {
     const double power = std::pow(10.0, std::floor(std::log10(most)));
@@ -39,16 +59,56 @@ static QString plainly(double rounded)
     return QString::number(rounded, 'f', std::max(0, decimals));
 }
 
+namespace {
+
+/// A label as it was painted once: most of them stand on the board many times over.
+struct LabelImage {
+    QImage image;
+    QPointF corner; ///< its upper left, from the middle left of the label
+};
+
+LabelImage labelImage(const QFont& font, const QString& text, const QColor& colour, const QColor& halo,
+                      double ratio)
+{
+    constexpr double haloPx = 3.5;
+    QPainterPath path;
+    const QFontMetricsF metrics(font);
+    path.addText(QPointF(0, (metrics.ascent() - metrics.descent()) / 2), font, text);
+    const QRect around = path.boundingRect().adjusted(-haloPx, -haloPx, haloPx, haloPx).toAlignedRect();
+    LabelImage label{QImage((QSizeF(around.size()) * ratio).toSize().expandedTo({1, 1}),
+                            QImage::Format_ARGB32_Premultiplied),
+                     around.topLeft()};
+    label.image.setDevicePixelRatio(ratio);
+    label.image.fill(Qt::transparent);
+    QPainter painter(&label.image);
+    painter.setRenderHint(QPainter::Antialiasing);
+    painter.translate(-around.topLeft());
+    painter.setPen(QPen(halo, haloPx, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+    painter.drawPath(path);
+    painter.fillPath(path, colour);
+    return label;
+}
+
+} // namespace
+
 void paintWriting(QPainter& painter, const QFont& font, const QColor& halo, QPointF middleLeft,
                   const QString& text, const QColor& colour)
 {
-    QPainterPath path;
-    const QFontMetricsF metrics(font);
-    path.addText(middleLeft + QPointF(0, (metrics.ascent() - metrics.descent()) / 2), font, text);
-    painter.setPen(QPen(halo, 3.5, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
-    painter.setBrush(Qt::NoBrush);
-    painter.drawPath(path);
-    painter.fillPath(path, colour);
+    constexpr qsizetype mostKept = 4000;
+    thread_local QHash<QString, LabelImage> kept;
+    const double ratio = painter.device()->devicePixelRatioF();
+    const QString key =
+        QString("%1 %2 %3 %4 %5").arg(font.key()).arg(colour.rgba()).arg(halo.rgba()).arg(ratio).arg(text);
+    auto label = kept.constFind(key);
+    if (label == kept.constEnd()) {
+        if (kept.size() >= mostKept)
+            kept.clear();
+        label = kept.insert(key, labelImage(font, text, colour, halo, ratio));
+    }
+    // On whole pixels of the screen, where its letters are as sharp as they were painted.
+    const QPointF at = middleLeft + label->corner;
+    painter.drawImage(QPointF(std::round(at.x() * ratio), std::round(at.y() * ratio)) / ratio,
+                      label->image);
 }
 
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,

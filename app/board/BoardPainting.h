@@ -2,6 +2,8 @@
 // How the board's things look. Each function draws one kind of thing in widget pixels.
 #pragma once
 
+#include <atomic>
+
 #include <QFont>
 #include <QPainter>
 #include <QPolygonF>
@@ -24,7 +26,9 @@ struct BoardPicture {
     QRectF widget;
     const Palette& colours;
     QFont font;
+    QRectF part = {}; ///< of the widget that is to be painted; null: all of it
 
+    QRectF wanted() const { return part.isNull() ? widget : part; }
     QPointF at(ScanPx position) const { return view.toWidget(frame.sceneOfScan(position)); }
     QPointF at(GroundM ground) const { return view.toWidget(frame.sceneOfGround(ground)); }
     QPolygonF at(const std::vector<ScanPx>& positions) const;
@@ -35,8 +39,18 @@ struct BoardPicture {
 void paintDamage(QPainter& painter, const BoardPicture& picture, const std::vector<PxRect>& parts,
                  const QStringList& words);
 
+/// Smaller than this on the screen, an outline is a dot.
+inline constexpr double dotPx = 3;
+
+/// A number would hide an outline smaller than this.
+inline constexpr double leastPxForNumber = 16;
+
+/// An outline's number may stand so far beyond it, lower where pins are in its way.
+inline constexpr double numberReachPx = 90;
+
 /// Pegs, finds, trench limits and the other pinned drawings.
 void paintSurroundings(QPainter& painter, const BoardPicture& picture);
+std::size_t workOfSurroundings(const BoardPicture& picture, std::size_t most); ///< as workIn
 
 /// Pinned sections: line, ends, and a bar for each context along it.
 void paintSectionTraces(QPainter& painter, const BoardPicture& picture);
@@ -64,6 +78,27 @@ struct OutlineLook {
 };
 void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline& outline, OutlineLook look);
 
+/// Where an outline shows on the widget, with all that is written about it.
+QRectF placeOf(const BoardPicture& picture, const Outline& outline);
+
+/// How the outlines and marks of the drawing at hand are to be seen.
+struct DrawnLook {
+    std::int64_t selected = 0;
+    bool withVertices = false;           ///< of all outlines, not of the selected one alone
+    std::vector<std::int64_t> leftOut{}; ///< drawn by the tool itself, as they would be
+    bool withMarks = true;
+    bool operator==(const DrawnLook&) const = default;
+};
+
+/// All that lies drawn upon the film, within the part of the widget that is wanted; looks now and then
+/// whether it is to stop.
+void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook& look,
+                const std::atomic<bool>* stop = nullptr);
+
+/// How much there is to paint: an outline that is a dot counts 1, a vertex of another 8. Stops counting
+/// beyond `most`.
+std::size_t workIn(const BoardPicture& picture, std::size_t most);
+
 /// One edge in the pattern of its kind (core/outline/LinePattern.h).
 void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour,
                double widthPx);
@@ -76,8 +111,9 @@ void paintMarks(QPainter& painter, const BoardPicture& picture);
 void paintLine(QPainter& painter, const QPolygonF& corners, bool closed, EdgeKind kind,
                const QColor& colour, double widthPx);
 
-/// The part of the scan that the widget shows; nothing where the fit cannot say.
-std::optional<ScanBox> scanInView(const BoardPicture& picture);
+/// The part of the scan that the wanted part of the widget shows, and so many pixels of the screen around
+/// it; nothing where the fit cannot say.
+std::optional<ScanBox> scanInView(const BoardPicture& picture, double aroundPx);
 
 /// Writing with a halo, so that it reads on film and on the desk alike. `middleLeft` is where it begins.
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,

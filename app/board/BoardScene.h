@@ -9,6 +9,8 @@
 #include <string>
 #include <vector>
 
+#include "app/board/OutlineSet.h"
+#include "app/board/SharedList.h"
 #include "app/board/ViewSettings.h"
 #include "core/fit/ControlFit.h"
 #include "core/handover/SectionTrace.h"
@@ -35,7 +37,7 @@ struct BoardDrawing {
     std::optional<DrawingGround> ground; ///< when its pins determine a fit
     std::vector<Pin> pins;
     std::vector<PinResidual> residuals; ///< of `pins`, in their order; empty without a fit
-    std::vector<Outline> outlines;      ///< by rising id
+    OutlineSet outlines;
     std::vector<EdgeLine> lines;
     std::vector<SpotLevel> levels;
     std::vector<DrawnPoint> points;
@@ -58,6 +60,14 @@ struct NamedRing {
     bool operator==(const NamedRing&) const = default;
 };
 
+/// A ring with the box about it: many are looked through for the few in view.
+struct BoxedRing {
+    NamedRing named;
+    GroundM least, most; ///< its corners
+
+    explicit BoxedRing(NamedRing ring);
+};
+
 /// Another pinned plan: its film, the edge of that and its outlines, on the ground.
 struct Neighbour {
     std::int64_t drawing = 0;
@@ -66,7 +76,7 @@ struct Neighbour {
     std::vector<ScanPx> frame; ///< its part of the sheet; empty: all of it
     std::shared_ptr<const DrawingGround> ground;
     NamedRing sheet;
-    std::vector<NamedRing> outlines;
+    std::vector<BoxedRing> outlines;
 };
 
 struct BoardScene {
@@ -74,8 +84,8 @@ struct BoardScene {
     std::vector<NamedPlace> pegs;
     std::vector<NamedPlace> finds;
     std::vector<NamedRing> trenches;
-    std::vector<Neighbour> neighbours;
-    std::vector<SectionTrace> traces; ///< pinned sections
+    SharedList<Neighbour> neighbours;
+    SharedList<SectionTrace> traces; ///< pinned sections
     std::vector<NamedRing> posts; ///< upright timbers from above; with a section at hand, those beside it
                                   ///< as they show on its face
     std::filesystem::path cacheFolder; ///< for what can be made again; empty: nothing is kept

@@ -107,22 +107,6 @@ void paintPoint(QPainter& painter, const BoardPicture& picture, const DrawnPoint
 
 } // namespace
 
-std::optional<ScanBox> scanInView(const BoardPicture& picture)
-{
-    ScanBox box;
-    constexpr int steps = 4; // a fit may bend: the border is followed, not its corners alone
-    for (int i = 0; i <= steps; ++i)
-        for (int k = 0; k <= steps; ++k) {
-            const QPointF at(picture.widget.left() + picture.widget.width() * i / steps,
-                             picture.widget.top() + picture.widget.height() * k / steps);
-            const std::optional<ScanPx> scan = picture.frame.scanOfScene(picture.view.toScene(at));
-            if (!scan)
-                return std::nullopt;
-            box.take(*scan);
-        }
-    return box.grownBy(0.05 * std::max(box.right - box.left, box.bottom - box.top));
-}
-
 void paintMarks(QPainter& painter, const BoardPicture& picture)
 {
     if (!picture.scene.drawing)

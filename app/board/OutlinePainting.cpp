@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Outlines, their edge kinds, and what lies around on the ground.
+// Outlines and their edge kinds.
 #include <algorithm>
 
 #include <QPainterPath>
@@ -14,8 +14,11 @@ namespace {
 /// larger.
 constexpr double pxPerPatternMm = 5.0;
 
-/// A number would hide an outline smaller than this.
-constexpr double leastPxForNumber = 16;
+/// An outline's lines, vertices and ticks reach so far beyond it.
+constexpr double beyondPx = 16;
+
+/// In an outline smaller than this no pattern can be read.
+constexpr double leastPxForPattern = 10;
 
 void paintRing(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour,
                double width)
@@ -36,6 +39,31 @@ void paintVertices(QPainter& painter, const BoardPicture& picture, const Ring& r
     for (const ScanPx& vertex : ring.vertices) {
         const QPointF at = picture.at(vertex);
         painter.drawRect(QRectF(at.x() - 3.5, at.y() - 3.5, 7, 7));
+    }
+}
+
+void paintSmall(QPainter& painter, const QPainterPath& path, const QColor& colour)
+{
+    painter.setPen(QPen(colour, 1));
+    painter.setBrush(Qt::NoBrush);
+    painter.drawPath(path);
+}
+
+void paintPart(QPainter& painter, const BoardPicture& picture, const Part& part, const QPainterPath& path,
+               OutlineLook look)
+{
+    const QColor colour = look.selected ? picture.colours.outlineSelected : picture.colours.outline;
+    QColor wash = colour;
+    wash.setAlphaF(look.selected ? 0.20F : 0.10F);
+    painter.fillPath(path, wash);
+    const double width = look.selected ? 3.0 : 2.0;
+    paintRing(painter, picture, part.outer, colour, width);
+    for (const Ring& hole : part.holes)
+        paintRing(painter, picture, hole, colour, width);
+    if (look.withVertices) {
+        paintVertices(painter, picture, part.outer, colour);
+        for (const Ring& hole : part.holes)
+            paintVertices(painter, picture, hole, colour);
     }
 }
 
@@ -64,24 +92,21 @@ QRectF clearOfPins(QRectF number, const BoardPicture& picture)
     return number;
 }
 
-void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace& place, bool peg)
+QRectF numberBox(const BoardPicture& picture, const std::string& context, QPointF middle)
 {
-    const QPointF at = picture.at(place.at);
-    if (!picture.widget.adjusted(-40, -40, 40, 40).contains(at))
-        return;
-    // They lie on film and desk alike, so in the colours of film, with a halo.
-    const QColor colour = peg ? picture.colours.pinFit : picture.colours.pinCheck;
-    QPolygonF mark;
-    if (peg)
-        mark << at + QPointF(0, -8) << at + QPointF(7, 5) << at + QPointF(-7, 5);
-    else
-        mark << at + QPointF(0, -4) << at + QPointF(4, 0) << at + QPointF(0, 4) << at + QPointF(-4, 0);
-    painter.setPen(QPen(picture.colours.halo, 1.5));
-    painter.setBrush(colour);
-    painter.drawPolygon(mark);
-    // Finds are many: their numbers come up when there is room.
-    if (peg || picture.view.scale() > 120)
-        paintLabel(painter, picture, at + QPointF(10, 0), QString::fromStdString(place.name), colour);
+    const QFontMetricsF metrics(picture.font);
+    QRectF box(0, 0, metrics.horizontalAdvance(QString::fromStdString(context)), metrics.height());
+    box.moveCenter(middle);
+    return clearOfPins(box, picture).adjusted(-4, -4, 4, 4);
+}
+
+void paintNumber(QPainter& painter, const BoardPicture& picture, const std::string& context, QPointF middle,
+                 const QColor& colour)
+{
+    const QRectF box = numberBox(picture, context, middle);
+    if (box.intersects(picture.wanted()))
+        paintLabel(painter, picture, {box.left() + 4, box.center().y()}, QString::fromStdString(context),
+                   colour);
 }
 
 } // namespace
@@ -104,14 +129,17 @@ void paintLine(QPainter& painter, const QPolygonF& corners, bool closed, EdgeKin
         line.push_back({corner.x() / pxPerPatternMm, corner.y() / pxPerPatternMm});
     const auto onScreen = [](FilmMm at) { return QPointF(at.x, at.y) * pxPerPatternMm; };
     const PatternStrokes strokes = layPattern(line, closed, pattern);
+    QPainterPath drawn; // all at once: many times quicker than stroke by stroke
     for (const PaperLine& stroke : strokes.lines) {
-        QPolygonF drawn;
+        drawn.moveTo(onScreen(stroke.front()));
         for (const FilmMm& at : stroke)
-            drawn << onScreen(at);
-        painter.drawPolyline(drawn);
+            drawn.lineTo(onScreen(at));
     }
-    for (const auto& [from, to] : strokes.ticks)
-        painter.drawLine(onScreen(from), onScreen(to));
+    for (const auto& [from, to] : strokes.ticks) {
+        drawn.moveTo(onScreen(from));
+        drawn.lineTo(onScreen(to));
+    }
+    painter.drawPath(drawn);
 }
 
 void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const QColor& colour,
@@ -123,75 +151,33 @@ void paintEdge(QPainter& painter, QPointF from, QPointF to, EdgeKind kind, const
 void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline& outline, OutlineLook look)
 {
     const QColor colour = look.selected ? picture.colours.outlineSelected : picture.colours.outline;
-    QColor wash = colour;
-    wash.setAlphaF(look.selected ? 0.20F : 0.10F);
     for (const Part& part : outline.parts) {
         QPainterPath path;
         path.setFillRule(Qt::OddEvenFill);
-        path.addPolygon(picture.at(part.outer.vertices));
+        const QPolygonF corners = picture.at(part.outer.vertices);
+        path.addPolygon(corners);
         for (const Ring& hole : part.holes)
             path.addPolygon(picture.at(hole.vertices));
-        painter.fillPath(path, wash);
-        const double width = look.selected ? 3.0 : 2.0;
-        paintRing(painter, picture, part.outer, colour, width);
-        for (const Ring& hole : part.holes)
-            paintRing(painter, picture, hole, colour, width);
-        if (look.withVertices) {
-            paintVertices(painter, picture, part.outer, colour);
-            for (const Ring& hole : part.holes)
-                paintVertices(painter, picture, hole, colour);
-        }
-        const QString number = QString::fromStdString(outline.context);
         const QRectF about = path.boundingRect();
-        if (!look.selected && std::max(about.width(), about.height()) < leastPxForNumber)
-            continue;
-        const QFontMetricsF metrics(picture.font);
-        QRectF box(0, 0, metrics.horizontalAdvance(number), metrics.height());
-        box.moveCenter(middleOf(picture.at(part.outer.vertices)));
-        box = clearOfPins(box, picture);
-        paintLabel(painter, picture, {box.left(), box.center().y()}, number, colour);
+        const double size = std::max(about.width(), about.height());
+        if (!look.selected && size < leastPxForPattern)
+            paintSmall(painter, path, colour);
+        else if (about.adjusted(-beyondPx, -beyondPx, beyondPx, beyondPx).intersects(picture.wanted()))
+            paintPart(painter, picture, part, path, look);
+        if (look.selected || size >= leastPxForNumber)
+            paintNumber(painter, picture, outline.context, middleOf(corners), colour);
     }
 }
 
-void paintSurroundings(QPainter& painter, const BoardPicture& picture)
+QRectF placeOf(const BoardPicture& picture, const Outline& outline)
 {
-    painter.setFont(picture.font);
-    painter.setBrush(Qt::NoBrush);
-    const bool upright = picture.scene.drawing && isUpright(picture.scene.drawing->record.kind);
-    if (upright)
-        return; // distance and level: nothing of the plan has a place there
-    for (const Neighbour& neighbour : picture.scene.neighbours) {
-        painter.setPen(QPen(picture.colours.neighbour, 1.2, Qt::DotLine));
-        const QPolygonF sheet = picture.at(neighbour.sheet.ring);
-        painter.drawPolygon(sheet);
-        if (!sheet.isEmpty())
-            painter.drawText(sheet.first() + QPointF(6, -6), QString::fromStdString(neighbour.sheet.name));
-        painter.setPen(QPen(picture.colours.neighbour, 1.4));
-        for (const NamedRing& outline : neighbour.outlines)
-            painter.drawPolygon(picture.at(outline.ring));
+    QRectF place;
+    for (const Part& part : outline.parts) {
+        const QPolygonF corners = picture.at(part.outer.vertices);
+        place |= corners.boundingRect().adjusted(-beyondPx, -beyondPx, beyondPx, beyondPx) |
+                 numberBox(picture, outline.context, middleOf(corners));
     }
-    for (const NamedRing& trench : picture.scene.trenches) {
-        const QPolygonF limit = picture.at(trench.ring);
-        painter.setBrush(Qt::NoBrush);
-        painter.setPen(QPen(picture.colours.halo, 4.5));
-        painter.drawPolygon(limit);
-        painter.setPen(QPen(picture.colours.pinLeftOut, 2.4, Qt::DashDotLine));
-        painter.drawPolygon(limit);
-        if (!limit.isEmpty())
-            paintLabel(painter, picture, limit.first() + QPointF(8, -12),
-                       QString::fromStdString(trench.name), picture.colours.pinLeftOut);
-    }
-    for (const NamedPlace& find : picture.scene.finds)
-        paintPlace(painter, picture, find, false);
-    // A peg that is pinned on the drawing at hand is named by its pin.
-    const auto isPinned = [&](const NamedPlace& peg) {
-        return picture.scene.drawing &&
-               std::ranges::any_of(picture.scene.drawing->pins,
-                                   [&](const Pin& pin) { return pin.peg == peg.name; });
-    };
-    for (const NamedPlace& peg : picture.scene.pegs)
-        if (!isPinned(peg))
-            paintPlace(painter, picture, peg, true);
+    return place;
 }
 
 } // namespace inkpeg

@@ -225,10 +225,8 @@ void PegTool::paint(QPainter& painter)
     const BoardPicture picture{board().scene(),        board().frame(),   board().view(),
                                QRectF(board().rect()), inkpeg::palette(), board().font()};
     paintErrorSurface(painter, picture, m_surface);
+    board().paintTraced(painter, {0, false, {}, false});
     paintSheetParts(painter, picture);
-    for (const Outline& outline :
-         picture.scene.drawing ? picture.scene.drawing->outlines : std::vector<Outline>())
-        paintOutline(painter, picture, outline, {});
     paintResiduals(painter, picture);
     paintPins(painter, picture, m_selected);
     paintProposals(painter, picture, m_proposals, m_atHand);

@@ -43,18 +43,12 @@ std::optional<ScanPx> nearestOnLines(const BoardDrawing& drawing, ScanPx positio
     return nearest;
 }
 
-const Outline* outlineOf(const BoardDrawing& drawing, std::int64_t id)
-{
-    const auto there = std::ranges::lower_bound(drawing.outlines, id, {}, &Outline::id);
-    return there != drawing.outlines.end() && there->id == id ? &*there : nullptr;
-}
-
 /// True if more than two different edges go from a vertex.
 bool isJunction(const BoardDrawing& drawing, ScanPx vertex)
 {
     std::set<std::pair<double, double>> ends;
     for (const std::int64_t id : drawing.index->meeting(boxAbout(vertex, 0)))
-        if (const Outline* outline = outlineOf(drawing, id))
+        if (const Outline* outline = drawing.outlines.byId(id))
             forEachEdge(std::span<const Part>(outline->parts), [&](ScanPx a, ScanPx b, EdgeKind) {
                 if (a == vertex)
                     ends.emplace(b.column, b.row);
@@ -170,7 +164,7 @@ std::optional<Course> stretchBetween(const Board& board, ScanPx a, ScanPx b)
         return shortest;
     const BoardDrawing& drawing = *board.scene().drawing;
     for (const std::int64_t id : drawing.index->meeting(boxAbout(a, KnitReachPx)))
-        if (const Outline* outline = outlineOf(drawing, id))
+        if (const Outline* outline = drawing.outlines.byId(id))
             forEachRing(std::span<const Part>(outline->parts),
                         [&](const Ring& ring) { take(courseOf(ring)); });
     forEachLine(drawing, [&](const std::vector<ScanPx>& line, bool closed, EdgeKind kind) {

@@ -5,7 +5,6 @@
 #include <cmath>
 
 #include "app/board/Board.h"
-#include "core/outline/Validity.h"
 
 namespace inkpeg {
 namespace {
@@ -48,11 +47,6 @@ std::optional<ScanPx> TraceTool::pointerInScan() const
     return m_pointerKnown ? m_pointer.scan : std::nullopt;
 }
 
-std::optional<ScanPx> TraceTool::ringStart() const
-{
-    return m_ring.vertices.size() >= 3 ? std::optional(m_ring.vertices.front()) : std::nullopt;
-}
-
 std::optional<ScanPx> TraceTool::vertexAt(const BoardPointer& pointer) const
 {
     if (!pointer.scan || !drawn())
@@ -87,6 +81,7 @@ std::int64_t TraceTool::otherAtPointer() const
 
 void TraceTool::announce()
 {
+    seeWhatIsShared();
     emit stateChanged();
     emit board().hintChanged();
     board().update();
@@ -97,6 +92,7 @@ void TraceTool::arm(const std::string& context)
     m_context = context;
     m_ring = {};
     m_clicked.clear();
+    m_held.clear();
     m_ink.dropProposal();
     m_mending.reset();
     m_dragFrom.reset();
@@ -118,113 +114,13 @@ void TraceTool::selectOutline(std::int64_t id)
     announce();
 }
 
-void TraceTool::addVertex(const BoardPointer& pointer)
-{
-    if (!pointer.scan || m_mending)
-        return;
-    const Snap snap = snapAt(pointer);
-    if (snap.to == Snap::To::Start) {
-        close();
-        return;
-    }
-    if (!m_ring.vertices.empty() && m_ring.vertices.back() == snap.at)
-        return;
-    if (!m_ring.vertices.empty())
-        for (const ScanPx& vertex : m_ink.between(m_ring.vertices.back(), snap.at))
-            push(vertex);
-    push(snap.at);
-    m_clicked.push_back(m_ring.vertices.size());
-    announce();
-}
-
-void TraceTool::push(ScanPx vertex)
-{
-    if (!m_ring.vertices.empty())
-        m_ring.kinds.back() = m_nextKind;
-    m_ring.vertices.push_back(vertex);
-    m_ring.kinds.push_back(m_nextKind);
-}
-
-void TraceTool::enclose(const BoardPointer& pointer)
-{
-    if (!pointer.scan || m_mending)
-        return;
-    if (m_ink.proposalHolds(*pointer.scan)) {
-        takeProposal();
-        return;
-    }
-    QString trouble;
-    if (!m_ink.propose(*pointer.scan, trouble))
-        emit refused(trouble);
-    announce();
-}
-
-void TraceTool::takeProposal()
-{
-    const InkArea* area = m_ink.proposal();
-    if (!area)
-        return;
-    Ring ring;
-    for (const ScanPx& vertex : area->vertices)
-        if (const ScanPx at = onLattice(vertex); ring.vertices.empty() || ring.vertices.back() != at)
-            ring.vertices.push_back(at);
-    ring.kinds.assign(ring.vertices.size(), m_nextKind);
-    closeWith(ring);
-}
-
-/// Goes on along a stretch that begins at the last vertex.
-void TraceTool::addStretch(const Course& stretch)
-{
-    for (std::size_t i = 0; i + 1 < stretch.vertices.size(); ++i) {
-        m_ring.kinds.back() = stretch.kinds[i];
-        m_ring.vertices.push_back(stretch.vertices[i + 1]);
-        m_ring.kinds.push_back(m_nextKind);
-    }
-    m_clicked.push_back(m_ring.vertices.size());
-}
-
-void TraceTool::followEdge()
-{
-    if (m_ring.vertices.empty() || !m_pointerKnown || !m_pointer.scan || m_mending)
-        return;
-    const Snap snap = snapFor(board(), m_pointer);
-    const std::optional<Course> stretch = stretchBetween(board(), m_ring.vertices.back(), snap.at);
-    if (!stretch) {
-        emit refused(
-            tr("The last vertex and the pointer do not lie on one edge; set the vertex on the edge "
-               "and point at a place further along it"));
-        return;
-    }
-    addStretch(*stretch);
-    announce();
-}
-
-void TraceTool::closeAlongEdge()
-{
-    if (m_ring.vertices.size() < 2 || m_mending)
-        return;
-    const std::optional<Course> stretch =
-        stretchBetween(board(), m_ring.vertices.back(), m_ring.vertices.front());
-    if (!stretch) {
-        emit refused(tr("The first and the last vertex do not lie on one limit of excavation or edge"));
-        return;
-    }
-    Ring closed = m_ring;
-    for (std::size_t i = 0; i + 1 < stretch->vertices.size(); ++i) {
-        closed.kinds.back() = stretch->kinds[i];
-        if (i + 2 < stretch->vertices.size()) {
-            closed.vertices.push_back(stretch->vertices[i + 1]);
-            closed.kinds.push_back(stretch->kinds[i]);
-        }
-    }
-    closeWith(closed);
-}
-
 void TraceTool::press(const BoardPointer& pointer)
 {
     m_pointer = pointer;
     m_pointerKnown = true;
     m_pressedAt = pointer.widget;
+    if (m_mending && m_mending->ofEdit)
+        return; // Enter or Esc come first
     if (!m_context.empty()) {
         if (m_ink.encloses() && !drawing())
             enclose(pointer);
@@ -302,67 +198,6 @@ void TraceTool::doubleClick(const BoardPointer& pointer)
     }
 }
 
-void TraceTool::close()
-{
-    if (m_mending) {
-        // Whoever listens disarms the tool if the outline is taken; refused, it stays to be mended.
-        const std::vector<Part> parts = m_mending->parts;
-        emit partsClosed(QString::fromStdString(m_context), parts);
-        announce();
-        return;
-    }
-    if (m_ink.proposing()) {
-        takeProposal();
-        return;
-    }
-    if (m_context.empty() || m_ring.vertices.empty())
-        return;
-    const std::vector<ScanPx> home = m_ink.between(m_ring.vertices.back(), m_ring.vertices.front());
-    if (m_ring.vertices.size() + home.size() < 3) {
-        emit refused(
-            tr("An outline needs at least 3 vertices; this one has %1").arg(m_ring.vertices.size()));
-        return;
-    }
-    Ring closed = m_ring;
-    closed.kinds.back() = m_nextKind;
-    closed.vertices.insert(closed.vertices.end(), home.begin(), home.end());
-    closed.kinds.resize(closed.vertices.size(), m_nextKind);
-    closeWith(closed);
-}
-
-void TraceTool::closeWith(const Ring& ring)
-{
-    const std::vector<Part> parts{{ring, {}}};
-    if (checkParts(parts)) {
-        emit partsClosed(QString::fromStdString(m_context), parts);
-    } else if (Result<Mended> mended = mendParts(parts); mended) {
-        QString words;
-        for (const MendStep& step : mended->steps)
-            words += (words.isEmpty() ? "" : "; ") + QString::fromStdString(step.words);
-        emit refused(
-            tr("Not taken yet: %1. Enter takes the mending shown, Backspace goes back").arg(words));
-        m_mending = std::move(*mended);
-    } else {
-        emit refused(QString::fromStdString(mended.error().message));
-    }
-    announce();
-}
-
-void TraceTool::takeBackVertex()
-{
-    if (m_mending) {
-        m_mending.reset();
-        announce();
-        return;
-    }
-    if (m_ring.vertices.empty())
-        return;
-    m_clicked.pop_back();
-    m_ring.vertices.resize(m_clicked.empty() ? 0 : m_clicked.back());
-    m_ring.kinds.resize(m_ring.vertices.size());
-    announce();
-}
-
 void TraceTool::abandon()
 {
     if (m_dragFrom || m_dragMark) {
@@ -378,6 +213,7 @@ void TraceTool::abandon()
     } else if (drawing()) {
         m_ring = {};
         m_clicked.clear();
+        m_held.clear();
         announce();
     } else if (!m_context.empty()) {
         arm({});
@@ -455,14 +291,12 @@ void TraceTool::removeAtPointer()
 
 void TraceTool::sceneChanged()
 {
-    const auto there = [&](std::int64_t id) {
-        return drawn() && std::ranges::any_of(drawn()->outlines,
-                                              [&](const Outline& outline) { return outline.id == id; });
-    };
-    if (m_selected != 0 && !there(m_selected))
+    if (m_selected != 0 && !(drawn() && drawn()->outlines.byId(m_selected)))
         selectOutline(0);
     if (!m_run.empty() && holdersOf(m_run).empty())
         letRunGo();
+    if (m_mending && m_mending->ofEdit)
+        m_mending.reset(); // it was made for what there was before
 }
 
 } // namespace inkpeg

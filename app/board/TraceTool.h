@@ -7,7 +7,9 @@
 // back, Esc gives up, K and 1 to 5 choose the kind of the next edge. After E a click proposes the closed
 // pencil outline around it: Enter or a click inside takes it, full stop and comma step to the next larger
 // and smaller one, B bridges wider gaps. A ring that crosses itself is shown as it would be mended; Enter
-// takes that, Backspace goes back.
+// takes that, Backspace goes back. Where a ring runs along the same pencil line as what is drawn already it
+// takes over those vertices, which is shown; Alt and a click take it as the pencil lies. Vertices that were
+// placed exactly stay where they are.
 //
 // Otherwise a click chooses an outline; its vertices can be dragged, a double click on an edge (or I) puts
 // one in, X or Delete takes one out, and 1 to 5 give the edge under the pointer its kind. Shift and a click
@@ -24,7 +26,8 @@
 #include "app/board/InkTracing.h"
 #include "app/board/Marks.h"
 #include "app/board/Snap.h"
-#include "core/outline/Mend.h"
+#include "core/outline/Adjoin.h"
+#include "core/outline/DrawnOutlines.h"
 #include "core/records/Records.h"
 
 namespace inkpeg {
@@ -54,8 +57,12 @@ public:
     /// Begins to read the ink of the drawing on the board, away from the window's thread.
     void readInk();
     const Run& chosenRun() const { return m_run; }
-    /// What closing would make of a ring that crosses itself, while it is being shown.
-    const std::optional<Mended>& mending() const { return m_mending; }
+    /// Whether the ring, or an edit, is being shown as it would be mended.
+    bool mending() const { return m_mending.has_value(); }
+    /// Shows an edit as it would be mended: the outlines that it changes, and what that does to them.
+    void offerMending(const DrawnOutlines& outlines, const Mendings& mendings);
+    /// The edges that the ring in hand would share with what is drawn already.
+    const SharedWith& sharing() const { return m_joining.with; }
 
     /// The smallest outline under the pointer but the chosen one; 0 if there is none.
     std::int64_t otherAtPointer() const;
@@ -89,6 +96,8 @@ public slots:
     void removeAtPointer(); ///< X, Delete: the run, mark or vertex under the pointer, else the outline
 
 signals:
+    void mendingTaken(); ///< of an edit
+    void mendingLeft();
     void partsClosed(const QString& context, const std::vector<inkpeg::Part>& parts);
     void vertexMoved(const inkpeg::ScanPx& from, const inkpeg::ScanPx& to);
     void vertexInserted(const inkpeg::ScanPx& from, const inkpeg::ScanPx& to, const inkpeg::ScanPx& at);
@@ -115,7 +124,18 @@ private:
     void addVertex(const BoardPointer& pointer);
     void push(ScanPx vertex);
     void enclose(const BoardPointer& pointer);
-    void takeProposal();
+    void takeProposal(bool asThePencilLies);
+    /// A ring as it would be taken, and what it shares then.
+    struct Joining {
+        Ring ring;
+        SharedWith with;
+    };
+    Joining joined(const Ring& ring) const;
+    Ring proposedRing() const;
+    /// The ring in hand closed from its last vertex to the first, along the pencil.
+    Ring closedRing() const;
+    void seeWhatIsShared();
+    QString joiningWords() const;
     /// What the pointer takes to: what is drawn, else the pencil.
     Snap snapAt(const BoardPointer& pointer) const;
     QString drawingHint() const;
@@ -128,6 +148,7 @@ private:
     bool dragsRun() const;
     void paintDrawing(QPainter& painter, const BoardPicture& picture) const;
     void paintMending(QPainter& painter, const BoardPicture& picture) const;
+    void paintJoining(QPainter& painter, const BoardPicture& picture) const;
     void paintDragged(QPainter& painter, const BoardPicture& picture,
                       const std::vector<std::int64_t>& holders) const;
     void paintRun(QPainter& painter, const BoardPicture& picture) const;
@@ -138,7 +159,14 @@ private:
     InkTracing m_ink;
     Ring m_ring;                        ///< kinds[i] belongs to the edge that leaves vertex i
     std::vector<std::size_t> m_clicked; ///< vertices of the ring after each click
-    std::optional<Mended> m_mending;
+    std::vector<ScanPx> m_held;         ///< vertices that were placed exactly
+    Joining m_joining;                  ///< of the ring in hand or proposed
+    struct Mending {
+        DrawnOutlines outlines;
+        Mendings mendings;
+        bool ofEdit = false;
+    };
+    std::optional<Mending> m_mending;
     EdgeKind m_nextKind = EdgeKind::Certain;
     std::int64_t m_selected = 0;
     Run m_run; ///< of one vertex while its other end is to be chosen

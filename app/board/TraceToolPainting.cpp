@@ -44,22 +44,40 @@ void TraceTool::paintMending(QPainter& painter, const BoardPicture& picture) con
         }
         return path;
     };
-    painter.setPen(QPen(picture.colours.bad, 1.5));
-    painter.setBrush(QBrush(picture.colours.bad, Qt::DiagCrossPattern));
-    painter.drawPath(pathOf(m_mending->takenOff));
-    painter.setBrush(QBrush(picture.colours.good, Qt::HorPattern));
-    painter.drawPath(pathOf(m_mending->addedOn));
-    Outline shown;
-    shown.context = m_context;
-    shown.parts = m_mending->parts;
-    paintOutline(painter, picture, shown, {true, true});
-    for (std::size_t i = 0; i < m_mending->steps.size(); ++i) {
-        const QPointF at = picture.at(m_mending->steps[i].at);
-        painter.setPen(QPen(picture.colours.bad, 2));
-        painter.setBrush(Qt::NoBrush);
-        painter.drawEllipse(at, 11, 11);
-        paintLabel(painter, picture, at + QPointF(15, -15 + 15.0 * static_cast<double>(i)),
-                   QString::fromStdString(m_mending->steps[i].words), picture.colours.bad);
+    for (const MendedOutline& outline : m_mending->mendings) {
+        painter.setPen(QPen(picture.colours.bad, 1.5));
+        painter.setBrush(QBrush(picture.colours.bad, Qt::DiagCrossPattern));
+        painter.drawPath(pathOf(outline.mended.takenOff));
+        painter.setBrush(QBrush(picture.colours.good, Qt::HorPattern));
+        painter.drawPath(pathOf(outline.mended.addedOn));
+    }
+    for (const DrawnOutline& outline : m_mending->outlines) {
+        Outline shown;
+        shown.context = outline.context;
+        shown.parts = outline.parts;
+        paintOutline(painter, picture, shown, {true, true});
+    }
+    double down = -15;
+    for (const MendedOutline& outline : m_mending->mendings)
+        for (const MendStep& step : outline.mended.steps) {
+            const QPointF at = picture.at(step.at);
+            painter.setPen(QPen(picture.colours.bad, 2));
+            painter.setBrush(Qt::NoBrush);
+            painter.drawEllipse(at, 11, 11);
+            paintLabel(painter, picture, at + QPointF(15, down), QString::fromStdString(step.words),
+                       picture.colours.bad);
+            down += 15;
+        }
+}
+
+/// The edges that the ring would share with what is drawn already.
+void TraceTool::paintJoining(QPainter& painter, const BoardPicture& picture) const
+{
+    for (const auto& [colour, width] :
+         {std::pair(picture.colours.halo, 7.0), std::pair(picture.colours.snap, 3.4)}) {
+        painter.setPen(QPen(colour, width, Qt::SolidLine, Qt::RoundCap));
+        for (const auto& [from, to] : m_joining.with.edges)
+            painter.drawLine(picture.at(from), picture.at(to));
     }
 }
 
@@ -119,16 +137,17 @@ void TraceTool::paintDragged(QPainter& painter, const BoardPicture& picture,
                              const std::vector<std::int64_t>& holders) const
 {
     const ScanPx by{m_dragTo->column - m_dragFrom->column, m_dragTo->row - m_dragFrom->row};
-    for (const Outline& outline : picture.scene.drawing->outlines) {
-        if (std::ranges::count(holders, outline.id) == 0)
+    for (const std::int64_t id : holders) {
+        const Outline* outline = picture.scene.drawing->outlines.byId(id);
+        if (!outline)
             continue;
-        Outline shown = outline;
+        Outline shown = *outline;
         forEachRing(shown.parts, [&](Ring& ring) {
             for (ScanPx& vertex : ring.vertices)
                 if (dragsRun() ? std::ranges::count(m_run, vertex) > 0 : vertex == *m_dragFrom)
                     vertex = {vertex.column + by.column, vertex.row + by.row};
         });
-        paintOutline(painter, picture, shown, {outline.id == m_selected, true});
+        paintOutline(painter, picture, shown, {id == m_selected, true});
     }
 }
 
@@ -137,19 +156,31 @@ void TraceTool::paint(QPainter& painter)
     const BoardPicture picture{board().scene(),        board().frame(),   board().view(),
                                QRectF(board().rect()), inkpeg::palette(), board().font()};
     std::vector<std::int64_t> dragged;
+    if (m_mending && m_mending->ofEdit)
+        for (const DrawnOutline& outline : m_mending->outlines)
+            dragged.push_back(outline.id);
     if (m_dragFrom && m_dragTo && picture.scene.drawing)
         dragged = holdersOf(dragsRun() ? m_run : Run{*m_dragFrom});
     board().paintTraced(painter, {m_selected, m_dragFrom.has_value(), dragged});
-    if (!dragged.empty())
+    if (m_dragFrom && m_dragTo)
         paintDragged(painter, picture, dragged);
     if (!m_run.empty())
         paintRun(painter, picture);
     m_ink.paintProposal(painter, picture);
+    paintJoining(painter, picture);
     if (m_mending)
         paintMending(painter, picture);
     else
         paintDrawing(painter, picture);
     paintHover(painter, picture);
+}
+
+QString TraceTool::joiningWords() const
+{
+    QStringList contexts;
+    for (const std::string& context : m_joining.with.contexts)
+        contexts << QString::fromStdString(context);
+    return contexts.isEmpty() ? QString() : tr("shares edges with %1").arg(contexts.join(", "));
 }
 
 QString TraceTool::drawingHint() const
@@ -169,6 +200,9 @@ QString TraceTool::drawingHint() const
             .arg(context, kind)
             .arg(m_ink.gapMm())
             .arg(m_ink.words());
+    if (drawing() && !m_joining.with.contexts.empty())
+        return tr("%1 · %2 (W) · shares edges with %3 · Enter closes · Backspace takes back · Esc gives up")
+            .arg(context, m_ink.words(), joiningWords());
     if (drawing())
         return tr("%1 · %2 (W) · next edge %3 (K, 1–5) · Shift+E along an edge · Enter closes, Shift+Enter "
                   "along the limit · Backspace takes back · Esc gives up")
@@ -179,6 +213,9 @@ QString TraceTool::drawingHint() const
 
 QString TraceTool::hint() const
 {
+    if (m_mending && m_mending->ofEdit)
+        return tr(
+            "The edit as it would be mended · Enter takes it · Esc or Backspace leaves all as it was");
     if (!m_context.empty())
         return drawingHint();
     if (m_run.size() > 1)

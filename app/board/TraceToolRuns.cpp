@@ -21,9 +21,9 @@ bool holds(const Outline& outline, ScanPx vertex)
 DrawnOutlines about(const BoardDrawing& drawing, ScanPx vertex)
 {
     DrawnOutlines found;
-    for (const Outline& outline : drawing.outlines)
-        if (boxOf(outline.parts).meets(boxAbout(vertex, 0)) && holds(outline, vertex))
-            found.push_back({outline.id, outline.context, outline.parts});
+    for (const std::int64_t id : drawing.index->meeting(boxAbout(vertex, 0)))
+        if (const Outline* outline = drawing.outlines.byId(id); outline && holds(*outline, vertex))
+            found.push_back({outline->id, outline->context, outline->parts});
     return found;
 }
 
@@ -68,9 +68,10 @@ std::vector<std::int64_t> TraceTool::holdersOf(const Run& run) const
 {
     std::vector<std::int64_t> ids;
     if (drawn())
-        for (const Outline& outline : drawn()->outlines)
-            if (std::ranges::any_of(run, [&](ScanPx vertex) { return holds(outline, vertex); }))
-                ids.push_back(outline.id);
+        for (const std::int64_t id : drawn()->index->meeting(boxOf(run)))
+            if (const Outline* outline = drawn()->outlines.byId(id);
+                outline && std::ranges::any_of(run, [&](ScanPx vertex) { return holds(*outline, vertex); }))
+                ids.push_back(id);
     return ids;
 }
 

@@ -121,6 +121,8 @@ private:
     void beginPoint(PointPurpose purpose);
     void beginMeasuring();
     void backToTracing();
+    void showMending(const DrawnOutlines& outlines, const Mendings& mendings);
+    void leaveMending();
     void takeLine(LinePurpose purpose, qint64 outline, const std::vector<ScanPx>& vertices,
                   const std::vector<EdgeKind>& kinds);
     void askPoint(PointPurpose purpose, ScanPx at, QPointF widget);
@@ -173,6 +175,7 @@ private:
     PegTool* m_pegTool = nullptr;
     TraceTool* m_traceTool = nullptr;
     LineTool* m_lineTool = nullptr;
+    bool m_lineWaits = false; ///< for its mending to be taken or left
     PointTool* m_pointTool = nullptr;
     MeasureTool* m_measureTool = nullptr;
     BoardField* m_field = nullptr;

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Editing outlines and drawing what stands beside them: the acts, their keys, and what they ask.
+#include <utility>
+
 #include <QCursor>
 #include <QMenu>
 #include <QMenuBar>
@@ -114,6 +116,9 @@ void MainWindow::connectTracing()
                 if (m_session->addOutline(context, parts))
                     m_traceTool->arm({});
             });
+    connect(m_session, &Session::mendOffered, this, &MainWindow::showMending);
+    connect(m_traceTool, &TraceTool::mendingTaken, m_session, &Session::takeMending);
+    connect(m_traceTool, &TraceTool::mendingLeft, this, &MainWindow::leaveMending);
     connect(m_traceTool, &TraceTool::vertexMoved, m_session, &Session::moveOutlineVertex);
     connect(m_traceTool, &TraceTool::vertexInserted, m_session, &Session::insertOutlineVertex);
     connect(m_traceTool, &TraceTool::vertexRemoved, m_session, &Session::removeOutlineVertex);
@@ -134,6 +139,21 @@ void MainWindow::connectTracing()
     connect(m_pointTool, &PointTool::placed, this, &MainWindow::askPoint);
     connect(m_pointTool, &PointTool::givenUp, this, &MainWindow::backToTracing);
     connect(m_measureTool, &MeasureTool::givenUp, this, &MainWindow::backToTracing);
+}
+
+/// A line that was drawn waits for what becomes of it.
+void MainWindow::showMending(const DrawnOutlines& outlines, const Mendings& mendings)
+{
+    m_lineWaits = m_board->tool() == m_lineTool;
+    m_board->setTool(m_traceTool);
+    m_traceTool->offerMending(outlines, mendings);
+}
+
+void MainWindow::leaveMending()
+{
+    m_session->leaveMending();
+    if (std::exchange(m_lineWaits, false))
+        m_board->setTool(m_lineTool);
 }
 
 bool MainWindow::mayWrite()

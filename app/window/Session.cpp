@@ -97,6 +97,7 @@ void Session::chooseDrawing(std::int64_t id)
 {
     if (id == m_drawing)
         return;
+    m_offer.reset();
     m_drawing = id;
     rebuildDrawing();
     choosePosts();
@@ -135,7 +136,7 @@ bool Session::acted(const Result<Change>& change, const QString& what)
 {
     if (!change)
         return refuse(change.error());
-    rebuild();
+    follow(*change);
     emit recordsChanged();
     emit said(sentence(what), false);
     return true;

@@ -4,7 +4,9 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -13,6 +15,7 @@
 
 #include "app/board/BoardScene.h"
 #include "app/board/TraceTool.h"
+#include "app/window/OutlineRegister.h"
 #include "core/checks/Matter.h"
 #include "core/checks/Proposals.h"
 #include "core/checks/SheetJoins.h"
@@ -110,6 +113,9 @@ public:
     bool removePartAt(std::int64_t outline, ScanPx at);
     bool copyOutlineTo(std::int64_t outline, const QString& drawing);
     bool removeOutline(std::int64_t outline);
+    /// Does the edit that was offered mended (mendOffered), or lets it be.
+    bool takeMending();
+    void leaveMending() { m_offer.reset(); }
     bool renameOutline(std::int64_t outline, const QString& context);
     bool markTraced();
     /// Area, perimeter and centroid of an outline of the drawing at hand; nothing without a fit.
@@ -159,6 +165,9 @@ signals:
     void drawingChosen();
     void personChanged(); ///< who is at the keyboard
     void said(const QString& words, bool trouble);
+    /// An edit would leave outlines invalid: those that it changes, as they could be mended, and what that
+    /// would change. Nothing is done until takeMending.
+    void mendOffered(const inkpeg::DrawnOutlines& outlines, const inkpeg::Mendings& mendings);
 
 private:
     using Edit = std::function<Result<void>(Editor&)>;
@@ -167,28 +176,49 @@ private:
     bool tell(const Result<Change>& change);
     void watchSeals();
     void rebuild();
-    void rebuildDrawing();
+    void follow(const Change& change);
+    /// With the rows that an act touched, the outlines at hand are brought up by those alone.
+    void rebuildDrawing(const std::vector<TouchedRow>* touched = nullptr);
+    void bringOutlinesUp(OutlineSet& outlines, const std::vector<TouchedRow>& touched);
     void rebuildSurroundings();
+    void staleOnGround(const std::vector<TouchedRow>& touched, const OutlineSet& before);
+    void refreshStale();
     void chooseNeighbours();
     void choosePosts();
     bool changePins(const QString& what,
                     const std::function<Result<void>(std::vector<Pin>&, Editor&)>& change);
     using OutlinesEdit = std::function<Result<void>(DrawnOutlines&)>;
-    bool editDrawn(const QString& what, const OutlinesEdit& edit);
+    bool editDrawn(const QString& what, DrawnOutlines outlines, const OutlinesEdit& edit);
+    using MendableEdit = std::function<Result<void>(DrawnOutlines&, Mendings*)>;
+    bool editOrMend(const QString& what, DrawnOutlines outlines, const MendableEdit& edit);
+    /// What an edit of the outlines that meet a box has to know of.
+    DrawnOutlines outlinesAbout(const ScanBox& box) const;
+    DrawnOutlines outlinesMeeting(const ScanBox& box) const;
+    /// The box of some outlines of the drawing at hand, and of all that show a context on it.
+    ScanBox boxOfOutlines(const std::vector<std::int64_t>& outlines, const std::string& context = {}) const;
     /// The index of an outline among `all`, or a refusal.
     using OneEdit = std::function<Result<void>(DrawnOutlines&, std::size_t)>;
-    bool editOne(const QString& what, std::int64_t outline, const OneEdit& edit);
+    bool editOne(const QString& what, std::int64_t outline, const ScanBox& about, const OneEdit& edit);
     /// What follows every change of the project: the scene, the signals, the words.
     bool acted(const Result<Change>& change, const QString& what);
-    void indexOutlines(std::vector<Outline> before);
+
+    struct Offer {
+        QString what;
+        DrawnOutlines before, after;
+    };
 
     std::optional<Project> m_project;
+    std::optional<Offer> m_offer; ///< an edit that waits for its mending to be taken
     ReasonAsked m_reasonAsked;
     std::shared_ptr<OutlineIndex> m_index; ///< of the outlines of the drawing at hand
     std::int64_t m_indexOf = 0;            ///< that drawing
     std::int64_t m_drawing = 0;
     BoardScene m_scene;
-    std::vector<Neighbour> m_pinnedPlans; ///< all of them, while the surroundings are shown
+    OutlineRegister m_register;
+    /// All of them while the surroundings are shown, by drawing.
+    std::map<std::int64_t, std::shared_ptr<const Neighbour>> m_pinnedPlans;
+    std::map<std::int64_t, std::shared_ptr<const SectionTrace>> m_pinnedSections;
+    std::set<std::int64_t> m_stale; ///< drawings whose outlines have changed since
     QString m_noFitBecause;
     bool m_surroundings = false;
     mutable std::optional<Result<DrawingDiagnosis>> m_diagnosis; ///< nothing = not asked yet

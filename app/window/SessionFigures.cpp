@@ -50,8 +50,8 @@ std::optional<OutlineFigures> Session::figuresOf(std::int64_t outline) const
 {
     if (!m_scene.drawing || !m_scene.drawing->ground)
         return std::nullopt;
-    const auto there = std::ranges::find(m_scene.drawing->outlines, outline, &Outline::id);
-    if (there == m_scene.drawing->outlines.end())
+    const Outline* there = m_scene.drawing->outlines.byId(outline);
+    if (!there)
         return std::nullopt;
     return outlineFigures(*m_scene.drawing->ground, there->parts, m_scene.drawing->tracingErrorMm);
 }
@@ -61,9 +61,9 @@ std::vector<SheetOutline> Session::sheetsOf(const std::string& context) const
     std::vector<SheetOutline> sheets;
     if (!m_project || !m_scene.drawing)
         return sheets;
-    for (const Outline& outline : m_project->all<Outline>())
-        if (outline.context == context)
-            if (auto sheet = onGround(*m_project, outline, m_scene.drawing->tracingErrorMm))
+    for (const std::int64_t id : m_register.outlinesOf(context))
+        if (const auto outline = m_project->byId<Outline>(id))
+            if (auto sheet = onGround(*m_project, *outline, m_scene.drawing->tracingErrorMm))
                 sheets.push_back(std::move(*sheet));
     return sheets;
 }

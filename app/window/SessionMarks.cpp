@@ -15,8 +15,8 @@ std::string Session::contextAt(ScanPx at) const
     if (!m_scene.drawing || !m_index)
         return {};
     const auto id = m_index->smallestAt(at, 0);
-    const auto there = std::ranges::find(m_scene.drawing->outlines, id.value_or(0), &Outline::id);
-    return there == m_scene.drawing->outlines.end() ? std::string() : there->context;
+    const Outline* there = id ? m_scene.drawing->outlines.byId(*id) : nullptr;
+    return there ? there->context : std::string();
 }
 
 QStringList Session::undrawnNumbers(PointKind kind) const

@@ -10,6 +10,7 @@
 #include "app/window/Words.h"
 #include "core/film/Pyramid.h"
 #include "core/handover/PostOutlines.h"
+#include "core/records/Schema.h"
 #include "core/store/DrawingFit.h"
 
 namespace inkpeg {
@@ -44,7 +45,7 @@ Neighbour neighbourOf(const Project& project, const Drawing& drawing,
             NamedRing ring{outline.context, {}};
             for (const ScanPx& vertex : part.outer.vertices)
                 ring.ring.push_back(ground->toGround(vertex));
-            neighbour.outlines.push_back(std::move(ring));
+            neighbour.outlines.emplace_back(std::move(ring));
         }
     }
     return neighbour;
@@ -72,39 +73,67 @@ void addMarks(const Project& project, BoardDrawing& drawing)
 
 void Session::rebuild()
 {
+    m_register.read(*m_project);
     rebuildDrawing();
     rebuildSurroundings();
 }
 
-/// Brings the index from what it held to what the scene holds, outline by outline.
-void Session::indexOutlines(std::vector<Outline> before)
+/// What an act changed, and no more: drawing goes on at once in a project of a hundred thousand outlines.
+void Session::follow(const Change& change)
 {
-    if (!m_index || m_indexOf != m_drawing) {
-        m_index = std::make_shared<OutlineIndex>();
-        m_indexOf = m_drawing;
-        before.clear();
-    }
-    const std::vector<Outline>& now = m_scene.drawing->outlines;
-    auto old = before.begin();
-    for (const Outline& outline : now) { // both by rising id
-        for (; old != before.end() && old->id < outline.id; ++old)
-            m_index->remove(old->id);
-        const bool same = old != before.end() && old->id == outline.id && old->parts == outline.parts;
-        if (!same)
-            m_index->put(outline.id, outline.parts);
-        if (old != before.end() && old->id == outline.id)
-            ++old;
-    }
-    for (; old != before.end(); ++old)
-        m_index->remove(old->id);
-    m_scene.drawing->index = m_index;
+    const OutlineSet before = m_scene.drawing ? m_scene.drawing->outlines : OutlineSet();
+    m_offer.reset(); // it was made for what there was before
+    m_register.update(*m_project, change.rows);
+    rebuildDrawing(&change.rows);
+    const auto liesOnDrawing = [](const TouchedRow& row) {
+        return row.table == tableOf<Outline>().name || row.table == tableOf<EdgeLine>().name ||
+               row.table == tableOf<SpotLevel>().name || row.table == tableOf<DrawnPoint>().name;
+    };
+    if (m_surroundings && std::ranges::all_of(change.rows, liesOnDrawing))
+        staleOnGround(change.rows, before);
+    else
+        rebuildSurroundings();
 }
 
-void Session::rebuildDrawing()
+void Session::staleOnGround(const std::vector<TouchedRow>& touched, const OutlineSet& before)
 {
-    std::vector<Outline> before;
-    if (m_scene.drawing && m_scene.drawing->record.id == m_indexOf)
-        before = std::move(m_scene.drawing->outlines);
+    for (const TouchedRow& row : touched) {
+        if (row.table != tableOf<Outline>().name)
+            continue;
+        if (before.byId(row.id)) {
+            m_stale.insert(m_drawing);
+        } else if (const auto outline = m_project->byId<Outline>(row.id)) {
+            m_stale.insert(outline->drawing);
+        } else { // gone from a drawing that is not at hand
+            rebuildSurroundings();
+            return;
+        }
+    }
+    chooseNeighbours();
+}
+
+void Session::bringOutlinesUp(OutlineSet& outlines, const std::vector<TouchedRow>& touched)
+{
+    for (const TouchedRow& row : touched) {
+        if (row.table != tableOf<Outline>().name)
+            continue;
+        std::optional<Outline> outline = m_project->byId<Outline>(row.id);
+        if (outline && outline->drawing == m_drawing) {
+            m_index->put(outline->id, outline->parts);
+            outlines.put(std::move(*outline));
+        } else if (outlines.byId(row.id)) {
+            m_index->remove(row.id);
+            outlines.remove(row.id);
+        }
+    }
+}
+
+void Session::rebuildDrawing(const std::vector<TouchedRow>* touched)
+{
+    OutlineSet outlines;
+    const bool goesOn = touched && m_index && m_scene.drawing && m_scene.drawing->record.id == m_drawing;
+    if (goesOn)
+        outlines = m_scene.drawing->outlines;
     else
         m_index.reset();
     m_scene.drawing.reset();
@@ -135,7 +164,16 @@ void Session::rebuildDrawing()
         if (other.id != record->id && !record->sheet.empty() && other.sheet == record->sheet)
             drawing.otherParts.push_back({other.number, other.frame});
     drawing.pins = m_project->ofDrawing<Pin>(record->id);
-    drawing.outlines = m_project->ofDrawing<Outline>(record->id);
+    if (goesOn) {
+        bringOutlinesUp(outlines, *touched);
+        drawing.outlines = std::move(outlines);
+    } else {
+        drawing.outlines = m_project->ofDrawing<Outline>(record->id);
+        m_index = std::make_shared<OutlineIndex>();
+        for (const Outline& outline : drawing.outlines)
+            m_index->put(outline.id, outline.parts);
+    }
+    drawing.index = m_index;
     Result<DrawingGround> ground = groundOfDrawing(*m_project, *record);
     if (ground) {
         drawing.residuals = ground->fit.residuals;
@@ -145,7 +183,6 @@ void Session::rebuildDrawing()
     }
     m_scene.drawing = std::move(drawing);
     addMarks(*m_project, *m_scene.drawing);
-    indexOutlines(std::move(before));
 }
 
 void Session::rebuildSurroundings()
@@ -157,6 +194,8 @@ void Session::rebuildSurroundings()
     m_scene.traces.clear();
     m_scene.posts.clear();
     m_pinnedPlans.clear();
+    m_pinnedSections.clear();
+    m_stale.clear();
     if (!m_surroundings)
         return;
     const PegsInCrs pegs(*m_project);
@@ -171,14 +210,15 @@ void Session::rebuildSurroundings()
         if (!trench.limit.empty())
             m_scene.trenches.push_back({trench.name, trench.limit});
     for (const Drawing& drawing : m_project->all<Drawing>()) {
-        if (isUpright(drawing.kind)) {
-            if (const Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing))
-                m_scene.traces.push_back(sectionTrace(*m_project, drawing, *ground));
-            continue;
-        }
         // Not pinned yet, a drawing has no place on the ground.
-        if (Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing))
-            m_pinnedPlans.push_back(
+        Result<DrawingGround> ground = groundOfDrawing(*m_project, drawing);
+        if (!ground)
+            continue;
+        if (isUpright(drawing.kind))
+            m_pinnedSections[drawing.id] =
+                std::make_shared<SectionTrace>(sectionTrace(*m_project, drawing, *ground));
+        else
+            m_pinnedPlans[drawing.id] = std::make_shared<Neighbour>(
                 neighbourOf(*m_project, drawing, std::make_shared<DrawingGround>(std::move(*ground))));
     }
     choosePosts();
@@ -195,12 +235,38 @@ void Session::choosePosts()
         m_scene.posts.push_back({std::move(post.timber), std::move(post.ring)});
 }
 
-/// All pinned plans but the one at hand.
+/// Plans and sections whose outlines have changed, but for the one at hand, which is drawn itself.
+void Session::refreshStale()
+{
+    for (auto id = m_stale.begin(); id != m_stale.end();) {
+        if (*id == m_drawing) {
+            ++id;
+            continue;
+        }
+        const auto drawing = m_project->byId<Drawing>(*id);
+        if (const auto plan = m_pinnedPlans.find(*id); drawing && plan != m_pinnedPlans.end())
+            plan->second =
+                std::make_shared<Neighbour>(neighbourOf(*m_project, *drawing, plan->second->ground));
+        else if (const auto section = m_pinnedSections.find(*id);
+                 drawing && section != m_pinnedSections.end())
+            if (const Result<DrawingGround> ground = groundOfDrawing(*m_project, *drawing))
+                section->second =
+                    std::make_shared<SectionTrace>(sectionTrace(*m_project, *drawing, *ground));
+        id = m_stale.erase(id);
+    }
+}
+
+/// All pinned plans but the one at hand, and the pinned sections.
 void Session::chooseNeighbours()
 {
+    refreshStale();
     m_scene.neighbours.clear();
-    std::ranges::copy_if(m_pinnedPlans, std::back_inserter(m_scene.neighbours),
-                         [this](const Neighbour& plan) { return plan.drawing != m_drawing; });
+    m_scene.traces.clear();
+    for (const auto& [id, plan] : m_pinnedPlans)
+        if (id != m_drawing)
+            m_scene.neighbours.push_back(plan);
+    for (const auto& [id, section] : m_pinnedSections)
+        m_scene.traces.push_back(section);
 }
 
 } // namespace inkpeg

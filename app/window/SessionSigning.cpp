@@ -28,7 +28,7 @@ bool Session::tell(const Result<Change>& change)
 {
     if (!change)
         return refuse(change.error());
-    rebuild();
+    follow(*change);
     emit recordsChanged();
     emit said(sentence(words(change->what)), false);
     return true;

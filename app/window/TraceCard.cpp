@@ -5,12 +5,15 @@
 #include <cmath>
 
 #include <QComboBox>
+#include <QItemSelectionModel>
 #include <QLabel>
+#include <QListView>
 #include <QListWidget>
 #include <QPushButton>
 #include <QSignalBlocker>
 #include <QVBoxLayout>
 
+#include "app/window/OutlineListModel.h"
 #include "app/window/RecordWords.h"
 #include "app/window/Words.h"
 #include "core/outline/Area.h"
@@ -21,8 +24,8 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     : QWidget(parent), m_session(session), m_tool(tool), m_heading(new QLabel(this)),
       m_state(new QLabel(this)), m_record(new QLabel(this)),
       m_next(new QPushButton(tr("Next outline… (N)"), this)), m_kind(new QComboBox(this)),
-      m_outlines(new QListWidget(this)), m_figures(new QLabel(this)), m_undrawn(new QListWidget(this)),
-      m_undrawnCaption(new QLabel(this))
+      m_drawn(new OutlineListModel(session, this)), m_outlines(new QListView(this)),
+      m_figures(new QLabel(this)), m_undrawn(new QListWidget(this)), m_undrawnCaption(new QLabel(this))
 {
     m_heading->setObjectName("subheading");
     m_heading->setWordWrap(true);
@@ -38,6 +41,9 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     m_figures->setObjectName("figures");
     m_figures->setWordWrap(true);
     m_figures->setTextInteractionFlags(Qt::TextSelectableByMouse);
+    m_outlines->setModel(m_drawn);
+    m_outlines->setUniformItemSizes(true);
+    m_outlines->setEditTriggers(QAbstractItemView::NoEditTriggers);
     m_outlines->setAccessibleName(tr("Outlines on this drawing"));
     m_outlines->setToolTip(tr("Choose an outline to edit it; Delete on the board removes it"));
     m_undrawn->setAccessibleName(tr("Contexts not drawn yet"));
@@ -64,9 +70,12 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     connect(m_next, &QPushButton::clicked, this, &TraceCard::nextAsked);
     connect(m_kind, &QComboBox::activated, this,
             [this](int kind) { m_tool.chooseKind(static_cast<EdgeKind>(kind)); });
-    connect(m_outlines, &QListWidget::currentItemChanged, this, [this](QListWidgetItem* item) {
-        m_tool.selectOutline(item ? item->data(Qt::UserRole).toLongLong() : 0);
-    });
+    connect(m_outlines->selectionModel(), &QItemSelectionModel::currentChanged, this,
+            [this](const QModelIndex& current) {
+                // Taking the lines in anew lets go of the current one, but not of the chosen outline.
+                if (current.isValid())
+                    m_tool.selectOutline(m_drawn->outlineAt(current));
+            });
     connect(m_undrawn, &QListWidget::itemActivated, this,
             [this](const QListWidgetItem* item) { m_tool.arm(item->text().toStdString()); });
     connect(&tool, &TraceTool::stateChanged, this, &TraceCard::showState);
@@ -77,40 +86,15 @@ TraceCard::TraceCard(Session& session, TraceTool& tool, QWidget* parent)
     refresh();
 }
 
-QString TraceCard::describe(const Outline& outline) const
-{
-    QString text = words(outline.context);
-    const auto& drawing = m_session.scene().drawing;
-    if (drawing && drawing->ground) {
-        double area = 0;
-        const auto add = [&](const Ring& ring, double sign) {
-            std::vector<GroundM> corners;
-            for (const ScanPx& vertex : ring.vertices)
-                corners.push_back(drawing->ground->toGround(vertex));
-            area += sign * std::abs(signedAreaM2(corners));
-        };
-        for (const Part& part : outline.parts) {
-            add(part.outer, 1);
-            for (const Ring& hole : part.holes)
-                add(hole, -1);
-        }
-        text += tr(" · %1 m²").arg(area, 0, 'f', area < 1 ? 3 : 2);
-    }
-    if (!m_session.project().byKey<Context>(outline.context))
-        text += tr(" · not in the context register");
-    return text;
-}
-
 void TraceCard::showRecordOf(const QString& number)
 {
     std::string context = number.trimmed().toStdString();
     if (context.empty())
         context = m_tool.armedFor();
     const auto& drawing = m_session.scene().drawing;
-    if (context.empty() && drawing)
-        for (const Outline& outline : drawing->outlines)
-            if (outline.id == m_tool.selectedOutline())
-                context = outline.context;
+    if (const Outline* chosen = drawing ? drawing->outlines.byId(m_tool.selectedOutline()) : nullptr;
+        context.empty() && chosen)
+        context = chosen->context;
     m_record->setText(context.empty() || !m_session.isOpen() ? QString()
                                                              : recordWords(m_session.project(), context));
     m_record->setVisible(!m_record->text().isEmpty());
@@ -120,8 +104,7 @@ void TraceCard::refresh()
 {
     const auto& drawing = m_session.scene().drawing;
     setEnabled(drawing.has_value());
-    const QSignalBlocker quiet(m_outlines);
-    m_outlines->clear();
+    m_drawn->reload();
     m_undrawn->clear();
     if (!drawing) {
         m_heading->setText(tr("No drawing at hand"));
@@ -129,10 +112,6 @@ void TraceCard::refresh()
         return;
     }
     m_heading->setText(tr("%1 · %2").arg(words(drawing->record.number), words(drawing->record.title)));
-    for (const Outline& outline : drawing->outlines) {
-        auto* item = new QListWidgetItem(describe(outline), m_outlines);
-        item->setData(Qt::UserRole, QVariant::fromValue<qint64>(outline.id));
-    }
     const QStringList undrawn = m_session.undrawnContexts();
     m_undrawn->addItems(undrawn);
     m_undrawnCaption->setText(
@@ -158,9 +137,8 @@ void TraceCard::showFigures()
                        .arg(withError(figures->areaM2, 3), withError(figures->perimeterM, 2))
                        .arg(figures->centroid.east, 0, 'f', 2)
                        .arg(figures->centroid.north, 0, 'f', 2);
-    const auto& outlines = m_session.scene().drawing->outlines;
-    const auto there = std::ranges::find(outlines, chosen, &Outline::id);
-    const std::vector<SheetOutline> sheets = m_session.sheetsOf(there->context);
+    const std::vector<SheetOutline> sheets =
+        m_session.sheetsOf(m_session.scene().drawing->outlines.byId(chosen)->context);
     if (sheets.size() > 1) {
         if (const auto joined = joinedOnGround(sheets))
             text += tr("\nOn %1 sheets: %2 m² together").arg(sheets.size()).arg(areaM2(*joined), 0, 'f', 3);
@@ -187,12 +165,11 @@ void TraceCard::showState()
     showRecordOf({});
     const QSignalBlocker quietKind(m_kind);
     m_kind->setCurrentIndex(static_cast<int>(m_tool.nextKind()));
-    const QSignalBlocker quiet(m_outlines);
-    for (int row = 0; row < m_outlines->count(); ++row)
-        if (m_outlines->item(row)->data(Qt::UserRole).toLongLong() == m_tool.selectedOutline())
-            m_outlines->setCurrentRow(row);
-    if (m_tool.selectedOutline() == 0)
-        m_outlines->setCurrentItem(nullptr);
+    const QModelIndex chosen = m_drawn->indexOfOutline(m_tool.selectedOutline());
+    // Not by the view's own function, which would keep the first line from being taken with the keys.
+    m_outlines->selectionModel()->setCurrentIndex(chosen, QItemSelectionModel::ClearAndSelect);
+    if (chosen.isValid())
+        m_outlines->scrollTo(chosen);
 }
 
 } // namespace inkpeg

@@ -8,10 +8,13 @@
 
 class QComboBox;
 class QLabel;
+class QListView;
 class QListWidget;
 class QPushButton;
 
 namespace inkpeg {
+
+class OutlineListModel;
 
 class TraceCard final : public QWidget {
     Q_OBJECT
@@ -28,7 +31,6 @@ private:
     void refresh();
     void showState();
     void showFigures();
-    QString describe(const Outline& outline) const;
 
     Session& m_session;
     TraceTool& m_tool;
@@ -37,7 +39,8 @@ private:
     QLabel* m_record;
     QPushButton* m_next;
     QComboBox* m_kind;
-    QListWidget* m_outlines;
+    OutlineListModel* m_drawn;
+    QListView* m_outlines;
     QLabel* m_figures; ///< of the chosen outline
     QListWidget* m_undrawn;
     QLabel* m_undrawnCaption;

@@ -16,18 +16,24 @@ namespace {
 
 constexpr double chordToleranceMm = 0.05;
 
-Result<void> store(Editor& edit, const Project& project, std::int64_t drawing, const DrawnOutlines& edited)
+/// Writes how `edited` differs from `before`.
+Result<void> store(Editor& edit, const Project& project, std::int64_t drawing, const DrawnOutlines& before,
+                   const DrawnOutlines& edited)
 {
-    std::map<std::int64_t, Outline> before;
-    for (Outline& outline : project.ofDrawing<Outline>(drawing))
-        before[outline.id] = std::move(outline);
+    std::map<std::int64_t, const DrawnOutline*> known;
+    for (const DrawnOutline& outline : before)
+        known[outline.id] = &outline;
     for (const DrawnOutline& outline : edited) {
         Outline record;
-        if (const auto there = before.find(outline.id); there != before.end()) {
-            record = std::move(there->second);
-            before.erase(there);
-            if (record.parts == outline.parts && record.context == outline.context)
+        if (const auto there = known.find(outline.id); there != known.end()) {
+            const bool same = *there->second == outline;
+            known.erase(there);
+            if (same)
                 continue;
+            std::optional<Outline> held = project.byId<Outline>(outline.id);
+            if (!held)
+                return Error{ErrorCode::NotFound, "the outline is no longer on this drawing"};
+            record = std::move(*held);
         } else {
             record.drawing = drawing;
             record.tracedBy = project.person();
@@ -38,7 +44,7 @@ Result<void> store(Editor& edit, const Project& project, std::int64_t drawing, c
         if (const Result<void> put = edit.put(record); !put)
             return put;
     }
-    for (const auto& [id, gone] : before)
+    for (const auto& [id, gone] : known)
         if (const Result<void> removed = edit.remove<Outline>(id); !removed)
             return removed;
     return {};
@@ -172,10 +178,17 @@ Result<std::size_t> indexOf(const DrawnOutlines& outlines, std::int64_t id)
 Result<Change> editOutlines(Project& project, std::int64_t drawing, const std::string& what,
                             const std::function<Result<void>(DrawnOutlines&)>& edit)
 {
-    DrawnOutlines outlines = drawnOutlines(project, drawing);
+    return editOutlines(project, drawing, what, drawnOutlines(project, drawing), edit);
+}
+
+Result<Change> editOutlines(Project& project, std::int64_t drawing, const std::string& what,
+                            DrawnOutlines outlines, const std::function<Result<void>(DrawnOutlines&)>& edit)
+{
+    const DrawnOutlines before = outlines;
     if (const Result<void> done = edit(outlines); !done)
         return done.error();
-    return project.act(what, [&](Editor& editor) { return store(editor, project, drawing, outlines); });
+    return project.act(what,
+                       [&](Editor& editor) { return store(editor, project, drawing, before, outlines); });
 }
 
 Result<Change> copyOutline(Project& project, std::int64_t outlineId, std::int64_t toDrawing)

@@ -27,6 +27,13 @@ Result<std::size_t> indexOf(const DrawnOutlines& outlines, std::int64_t id);
 Result<Change> editOutlines(Project& project, std::int64_t drawing, const std::string& what,
                             const std::function<Result<void>(DrawnOutlines&)>& edit);
 
+/// The same on some outlines of a drawing: `outlines` are those that the edit may change, with all that
+/// meet their boxes before or after, by rising id and as they are in the project. What adjoins none of them
+/// is neither read nor looked at, so that an edit of one outline among a hundred thousand costs no more.
+Result<Change> editOutlines(Project& project, std::int64_t drawing, const std::string& what,
+                            DrawnOutlines outlines,
+                            const std::function<Result<void>(DrawnOutlines&)>& edit);
+
 /// Puts a copy of an outline on another drawing, by way of the ground: as much as lies on that drawing's
 /// part of its sheet; where it runs off, the edge is beyond the sheet. Edges that are straight on one film
 /// and bent on the other get vertices until they lie within 0.05 mm of their course.

@@ -248,6 +248,29 @@ std::vector<Record> Project::ofDrawing(std::int64_t drawingId) const
     return recordsOf<Record>(*m_file, "WHERE drawing = ?1 ORDER BY id", drawingId);
 }
 
+std::vector<std::pair<std::int64_t, std::string>> Project::outlineContexts() const
+{
+    std::vector<std::pair<std::int64_t, std::string>> found;
+    const auto keep = [&](const Error& error) {
+        if (!m_file->trouble)
+            m_file->trouble = error;
+    };
+    Result<Statement> statement = m_file->database().prepare(
+        "SELECT id, context FROM " + quoted(tableOf<Outline>().name) + " ORDER BY id");
+    if (!statement) {
+        keep(statement.error());
+        return found;
+    }
+    for (;;) {
+        const Result<bool> more = statement->step();
+        if (!more)
+            keep(more.error());
+        if (!more || !*more)
+            return found;
+        found.emplace_back(std::get<std::int64_t>(statement->value(0)), statement->text(1));
+    }
+}
+
 Result<Change> Project::act(const std::string& what, const std::function<Result<void>(Editor&)>& edit,
                             const std::string& why)
 {

@@ -119,6 +119,9 @@ public:
     template<typename Record>
     std::vector<Record> ofDrawing(std::int64_t drawingId) const;
 
+    /// Which context each outline shows, by rising id, without reading their shapes.
+    std::vector<std::pair<std::int64_t, std::string>> outlineContexts() const;
+
     /// Runs `edit` in one transaction; commits and writes the journal if it succeeds, else leaves the file
     /// as it was. Acting clears what could be redone. An act that changes nothing leaves no journal entry:
     /// journalId is then 0. An act that changes what is signed off needs a reason, `why` or the answer to

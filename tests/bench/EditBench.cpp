@@ -1,138 +1,135 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Prints how long hit testing, snapping and redrawing take with 100,000 outlines of 20 vertices on one
-// drawing, against plainly looking at (or painting) all of them; in turn A B A B, processor time.
+// Prints how long hit testing, snapping, redrawing and acts take with 100,000 outlines of 20 vertices, all
+// on one drawing and spread over four hundred, each against plainly looking at, painting or reading all of
+// them. Processor time; of a redraw, that of the window's thread, and beside it the time until a picture
+// that was painted in another thread was there.
 //
-//   QT_QPA_PLATFORM=offscreen build/dev/tests/bench/inkpeg_edit_bench [outlines]
+//   QT_QPA_PLATFORM=offscreen build/dev/tests/bench/inkpeg_edit_bench [questions|redraw|ground|acts]
+//   [outlines]
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
-#include <ctime>
-#include <random>
-#include <vector>
+#include <cstring>
+#include <functional>
 
 #include <QApplication>
 #include <QPixmap>
+#include <QThread>
 
 #include "app/board/Board.h"
 #include "app/board/BoardPainting.h"
 #include "app/board/TraceTool.h"
 #include "core/outline/Area.h"
 #include "core/outline/OutlineEdit.h"
+#include "tests/bench/ManyOutlines.h"
 
 using namespace inkpeg;
+using namespace inkpeg::bench;
 
 namespace {
 
-constexpr double widthPx = 24000, heightPx = 16000;
-
-double processorMs()
+/// A and B in turn, B, the plain way, only twice: it takes long.
+void compare(const char* what, int calls, const std::function<void(int)>& a,
+             const std::function<void(int)>& b)
 {
-    return static_cast<double>(std::clock()) * 1000.0 / CLOCKS_PER_SEC;
-}
-
-std::vector<Outline> manyOutlines(int count)
-{
-    std::mt19937 random(7);
-    std::uniform_real_distribution<double> column(0, widthPx), row(0, heightPx), size(10, 60),
-        share(0.7, 1);
-    std::vector<Outline> all;
-    for (int i = 0; i < count; ++i) {
-        const ScanPx middle{column(random), row(random)};
-        const double far = size(random);
-        Ring ring;
-        for (int k = 0; k < 20; ++k) {
-            const double turn = 6.283185307179586 * k / 20, out = far * share(random);
-            ring.vertices.push_back(
-                onLattice({middle.column + out * std::cos(turn), middle.row + out * std::sin(turn)}));
-            ring.kinds.push_back(static_cast<EdgeKind>(k / 4 % 5));
-        }
-        Outline outline;
-        outline.id = i + 1;
-        outline.drawing = 1;
-        outline.context = std::to_string(1000 + i);
-        outline.parts = {{ring, {}}};
-        all.push_back(outline);
+    Spent best{1e300, 1e300}, plain{1e300, 1e300};
+    for (int round = 0; round < 2; ++round) {
+        best = std::min(best, spentOn(calls, a));
+        plain = std::min(plain, spentOn(1, b));
     }
-    return all;
+    std::printf("%-44s %9.4f ms   95 %% %9.4f ms   all of them %10.2f ms   1 : %.0f\n", what, best.medianMs,
+                best.ninetyFiveMs, plain.medianMs, plain.medianMs / std::max(best.medianMs, 1e-6));
 }
 
-/// Median processor time of one call, in ms.
-template<typename Call>
-double median(int calls, Call call)
+void benchQuestions(int count)
 {
-    std::vector<double> spent;
-    for (int i = 0; i < calls; ++i) {
-        const double before = processorMs();
-        call(i);
-        spent.push_back(processorMs() - before);
-    }
-    std::ranges::sort(spent);
-    return spent[spent.size() / 2];
-}
-
-/// Rounds of A and B in turn.
-template<typename A, typename B>
-void compare(const char* what, int callsA, A a, int callsB, B b)
-{
-    double bestA = 1e300, bestB = 1e300;
-    for (int round = 0; round < 3; ++round) {
-        bestA = std::min(bestA, median(callsA, a));
-        bestB = std::min(bestB, median(callsB, b));
-    }
-    std::printf("%-34s %9.4f ms   all of them %10.3f ms   1 : %.0f\n", what, bestA, bestB,
-                bestB / std::max(bestA, 1e-6));
-}
-
-void benchQuestions(const std::vector<Outline>& all, const OutlineIndex& index)
-{
-    std::mt19937 random(11);
-    std::uniform_real_distribution<double> column(0, widthPx), row(0, heightPx);
-    std::vector<ScanPx> places;
-    for (int i = 0; i < 1000; ++i)
-        places.push_back({column(random), row(random)});
+    const std::vector<Outline> all = manyOutlines(count, 1, 1);
+    OutlineIndex index;
+    const double before = threadMs();
+    for (const Outline& outline : all)
+        index.put(outline.id, outline.parts);
+    std::printf("%d outlines, %d vertices on one drawing; index made in %.0f ms\n", count, 20 * count,
+                threadMs() - before);
+    std::printf("%-44s %9.4f ms\n", "one outline put into the index anew",
+                spentOn(1000, [&](int i) {
+                    const auto n = static_cast<std::size_t>(i);
+                    index.put(all[n].id, all[n].parts);
+                }).medianMs);
+    const std::vector<ScanPx> places = somePlaces(1000);
     constexpr double reach = 12;
-    constexpr int many = 1000; // questions in one measured call: the clock's tick is a microsecond
     double sum = 0;
-    const auto each = [&](auto ask) {
-        return [&, ask](int) {
-            for (int i = 0; i < many; ++i)
-                sum += ask(places[static_cast<std::size_t>(i)]);
-        };
+    const auto ask = [&](const char* what, const auto& quick, const auto& plain) {
+        compare(
+            what, 1000, [&](int i) { sum += quick(places[static_cast<std::size_t>(i)]); },
+            [&](int i) { sum += plain(places[static_cast<std::size_t>(i)]); });
     };
-    const auto plain = [&](auto ask) {
-        return [&, ask](int i) { sum += ask(places[static_cast<std::size_t>(i)]); };
-    };
-    std::printf("per 1000 questions against one plain question:\n");
-    compare("nearest vertex (snap)", 5,
-            each([&](ScanPx at) { return index.nearestVertex(at, reach) ? 1.0 : 0.0; }), 5,
-            plain([&](ScanPx at) {
-                double least = reach;
-                for (const Outline& outline : all)
-                    if (const auto vertex = nearestVertex(outline.parts, at, least))
-                        least = distance(*vertex, at);
-                return least;
-            }));
-    compare("nearest edge (snap)", 5,
-            each([&](ScanPx at) { return index.nearestEdge(at, reach) ? 1.0 : 0.0; }), 5,
-            plain([&](ScanPx at) {
-                double least = reach;
-                for (const Outline& outline : all)
-                    if (const auto edge = nearestEdge(outline.parts, at, least))
-                        least = edge->distancePx;
-                return least;
-            }));
-    compare("smallest outline (hit test)", 5,
-            each([&](ScanPx at) { return static_cast<double>(index.smallestAt(at, reach).value_or(0)); }),
-            5, plain([&](ScanPx at) {
-                double count = 0;
-                for (const Outline& outline : all)
-                    count += contains(outline.parts, at) || nearestEdge(outline.parts, at, reach);
-                return count;
-            }));
+    ask(
+        "nearest vertex (snap)", [&](ScanPx at) { return index.nearestVertex(at, reach) ? 1.0 : 0.0; },
+        [&](ScanPx at) {
+            double least = reach;
+            for (const Outline& outline : all)
+                if (const auto vertex = nearestVertex(outline.parts, at, least))
+                    least = distance(*vertex, at);
+            return least;
+        });
+    ask(
+        "nearest edge (snap)", [&](ScanPx at) { return index.nearestEdge(at, reach) ? 1.0 : 0.0; },
+        [&](ScanPx at) {
+            double least = reach;
+            for (const Outline& outline : all)
+                if (const auto edge = nearestEdge(outline.parts, at, least))
+                    least = edge->distancePx;
+            return least;
+        });
+    ask(
+        "smallest outline (hit test)",
+        [&](ScanPx at) { return static_cast<double>(index.smallestAt(at, reach).value_or(0)); },
+        [&](ScanPx at) {
+            double found = 0;
+            for (const Outline& outline : all)
+                found += contains(outline.parts, at) || nearestEdge(outline.parts, at, reach);
+            return found;
+        });
     std::printf("(sum %g)\n", sum);
 }
 
-void benchRedraw(const std::vector<Outline>& all)
+/// Until the picture that is painted in another thread is there.
+double settleMs(Board& board, QPixmap& screen)
+{
+    const auto from = std::chrono::steady_clock::now();
+    do {
+        QApplication::processEvents();
+        board.render(&screen);
+        QThread::usleep(200);
+    } while (board.drawingBusy());
+    return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - from).count();
+}
+
+/// The window's own time for each of some redraws, and how long the last picture took to be there.
+void tellRedraws(const char* what, Board& board, int calls, const std::function<void(int)>& act)
+{
+    QPixmap screen(board.size());
+    settleMs(board, screen);
+    double settled = 0;
+    std::vector<double> times;
+    for (int i = 0; i < calls; ++i) {
+        const double before = threadMs();
+        act(i);
+        board.render(&screen);
+        times.push_back(threadMs() - before);
+        if (board.drawingBusy())
+            settled = std::max(settled, settleMs(board, screen));
+    }
+    std::ranges::sort(times);
+    std::printf("%-44s %9.4f ms   95 %% %9.4f ms", what, times[times.size() / 2],
+                times[times.size() * 95 / 100]);
+    if (settled > 0)
+        std::printf("   sharp after %.0f ms at most", settled);
+    std::printf("\n");
+}
+
+void benchRedraw(int count)
 {
     Board board;
     board.resize(1280, 800);
@@ -140,39 +137,103 @@ void benchRedraw(const std::vector<Outline>& all)
     BoardDrawing drawing;
     drawing.record.id = 1;
     drawing.film = {widthPx, heightPx, 400, 400, false};
-    drawing.outlines = all;
+    drawing.widthPx = 0;
+    drawing.record.frame = {{0, 0}, {widthPx, 0}, {widthPx, heightPx}, {0, heightPx}};
+    drawing.outlines = manyOutlines(count, 1, 1);
     scene.drawing = std::move(drawing);
-    board.setScene(std::move(scene));
+    board.setScene(scene);
+    scene = board.scene();
     TraceTool tool(board);
     board.setTool(&tool);
-    QPixmap screen(1280, 800);
-    const BoardPicture picture{board.scene(),        board.frame(),     board.view(),
-                               QRectF(board.rect()), inkpeg::palette(), board.font()};
+    std::printf("%d outlines, %d vertices on one drawing, window 1280 x 800\n", count, 20 * count);
     for (const bool near : {true, false}) {
         if (near)
             board.showOneToOne();
         else
             board.showAll();
-        const std::string name = near ? "1:1 of the scan" : "the whole sheet";
-        board.render(&screen);
-        const auto hover = [&](int i) {
-            tool.move({QPointF(300 + i % 50, 300), board.scanOfWidget(QPointF(300 + i % 50, 300)), {}},
-                      false);
-            board.render(&screen);
-        };
-        const auto panned = [&](int) {
-            board.panBy({1, 0});
-            board.render(&screen);
-        };
-        const auto plain = [&](int) {
-            QPainter painter(&screen);
-            painter.setRenderHint(QPainter::Antialiasing);
-            for (const Outline& outline : all)
-                paintOutline(painter, picture, outline, {});
-        };
-        compare(("redraw under a moving pointer, " + name).c_str(), 50, hover, 1, plain);
-        std::printf("%-34s %9.4f ms\n", ("view moved, " + name).c_str(), median(20, panned));
+        std::printf("%s:\n", near ? "one to one" : "the whole sheet");
+        const BoardPicture picture{board.scene(),        board.frame(),     board.view(),
+                                   QRectF(board.rect()), inkpeg::palette(), board.font()};
+        tellRedraws("  moving pointer", board, 200, [&](int i) {
+            const QPointF at(300 + i % 90, 300 + i % 40);
+            tool.move({at, board.scanOfWidget(at), {}}, false);
+        });
+        tellRedraws("  view moved by the hand, 3 pixels", board, 100, [&](int) { board.panBy({-3, 2}); });
+        tellRedraws("  view moved by an arrow key, 80 pixels", board, 20, [&](int) {
+            board.panBy({-80, 0});
+        });
+        if (near)
+            board.goTo(ScanPx{widthPx / 2, heightPx / 2});
+        else
+            board.showAll();
+        tellRedraws("  another outline chosen", board, 50, [&](int i) {
+            const auto ids =
+                board.scene().drawing->index->meeting(boxAbout(*board.scanOfWidget({600, 400}), 200));
+            tool.selectOutline(ids[static_cast<std::size_t>(i) % ids.size()]);
+        });
+        tool.selectOutline(0);
+        tellRedraws("  one outline changed by an act", board, 50, [&](int i) {
+            BoardScene next = board.scene();
+            const auto ids = next.drawing->index->meeting(boxAbout(*board.scanOfWidget({600, 400}), 200));
+            Outline changed = *next.drawing->outlines.byId(ids[static_cast<std::size_t>(i) % ids.size()]);
+            changed.parts.front().outer.vertices.front().column += 8;
+            auto index = std::const_pointer_cast<OutlineIndex>(next.drawing->index);
+            index->put(changed.id, changed.parts);
+            next.drawing->outlines.put(std::move(changed));
+            board.setScene(std::move(next));
+        });
+        tellRedraws("  view grown and shrunk", board, 10, [&](int i) {
+            if (i % 2 == 0)
+                board.zoomIn();
+            else
+                board.zoomOut();
+        });
+        QPixmap screen(board.size());
+        const double before = threadMs();
+        QPainter painter(&screen);
+        painter.setRenderHint(QPainter::Antialiasing);
+        for (const Outline& outline : board.scene().drawing->outlines)
+            paintOutline(painter, picture, outline, {});
+        std::printf("%-44s %9.1f ms\n", "  plainly painting all of them", threadMs() - before);
     }
+}
+
+void benchGround(int count)
+{
+    Board board;
+    board.resize(1280, 800);
+    BoardScene scene;
+    constexpr int drawings = 400;
+    const std::vector<Outline> all = manyOutlines(count, 1, 1);
+    // Twenty sheets each way, twelve metres by eight at 1:20.
+    for (int i = 0; i < drawings; ++i) {
+        Neighbour neighbour;
+        neighbour.drawing = i + 1;
+        const GroundM corner{(i % 20) * 12.0, (i / 20) * 8.0};
+        const auto place = [&](ScanPx at) {
+            return GroundM{corner.east + at.column * 12 / widthPx, corner.north + at.row * 8 / heightPx};
+        };
+        for (const ScanPx& at :
+             {ScanPx{0, 0}, ScanPx{widthPx, 0}, ScanPx{widthPx, heightPx}, ScanPx{0, heightPx}})
+            neighbour.sheet.ring.push_back(place(at));
+        for (std::size_t n = static_cast<std::size_t>(i); n < all.size(); n += drawings) {
+            NamedRing ring{all[n].context, {}};
+            for (const ScanPx& at : all[n].parts.front().outer.vertices)
+                ring.ring.push_back(place(at));
+            neighbour.outlines.emplace_back(std::move(ring));
+        }
+        scene.neighbours.push_back(std::move(neighbour));
+    }
+    board.setSide(BoardSide::Ground);
+    board.setScene(std::move(scene));
+    board.showAll();
+    std::printf("%d outlines on %d drawings, on the ground, window 1280 x 800\n", count, drawings);
+    tellRedraws("  moving pointer, the whole site", board, 200, [](int) {});
+    tellRedraws("  view moved by the hand, 3 pixels", board, 50, [&](int) { board.panBy({-3, 2}); });
+    for (int i = 0; i < 14; ++i)
+        board.zoomIn();
+    tellRedraws("  moving pointer, near", board, 200, [](int) {});
+    tellRedraws("  view moved by the hand, 3 pixels", board, 50, [&](int) { board.panBy({-3, 2}); });
 }
 
 } // namespace
@@ -180,18 +241,19 @@ void benchRedraw(const std::vector<Outline>& all)
 int main(int argc, char** argv)
 {
     QApplication application(argc, argv);
-    const int count = argc > 1 ? std::atoi(argv[1]) : 100000;
-    const std::vector<Outline> all = manyOutlines(count);
-    OutlineIndex index;
-    const double before = processorMs();
-    for (const Outline& outline : all)
-        index.put(outline.id, outline.parts);
-    std::printf("%d outlines, %d vertices; index made in %.0f ms\n", count, 20 * count,
-                processorMs() - before);
-    std::printf("one outline put anew               %9.4f ms\n", median(1000, [&](int i) {
-                    index.put(all[static_cast<std::size_t>(i)].id, all[static_cast<std::size_t>(i)].parts);
-                }));
-    benchQuestions(all, index);
-    benchRedraw(all);
+    std::setvbuf(stdout, nullptr, _IOLBF, 0);
+    const char* part = argc > 1 ? argv[1] : "all";
+    const int count = argc > 2 ? std::atoi(argv[2]) : 100000;
+    const auto wanted = [&](const char* name) {
+        return !std::strcmp(part, "all") || !std::strcmp(part, name);
+    };
+    if (wanted("questions"))
+        benchQuestions(count);
+    if (wanted("redraw"))
+        benchRedraw(count);
+    if (wanted("ground"))
+        benchGround(count);
+    if (wanted("acts"))
+        benchActs(count);
     return 0;
 }

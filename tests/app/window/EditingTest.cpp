@@ -91,6 +91,12 @@ class EditingTest final : public QObject {
         return {middle.column + columns * px, middle.row + rows * px};
     }
     QString hint() { return board().tool()->hint(); }
+    void drag(ScanPx from, ScanPx to)
+    {
+        QTest::mousePress(&board(), Qt::LeftButton, {}, at(from));
+        QTest::mouseMove(&board(), at(to));
+        QTest::mouseRelease(&board(), Qt::LeftButton, {}, at(to));
+    }
 
 private slots:
     void initTestCase()
@@ -104,6 +110,20 @@ private slots:
         QVERIFY(session().scene().drawing->ground);
         key(Qt::Key_W); // straight from click to click: the ink has a test of its own
         QVERIFY(!m_window->traceTool().ink().follows());
+    }
+    // Acts read and knit only what lies about them; what the window holds is what reading all of the
+    // drawing gives, and knitting all of it finds nothing more to do.
+    void cleanup()
+    {
+        const BoardDrawing& held = *session().scene().drawing;
+        QVERIFY(held.outlines == OutlineSet(session().project().ofDrawing<Outline>(held.record.id)));
+        QCOMPARE(held.index->size(), held.outlines.size());
+        for (const Outline& each : held.outlines)
+            QVERIFY(std::ranges::count(held.index->meeting(boxOf(each.parts)), each.id) == 1);
+        DrawnOutlines all = drawn();
+        knit(all, std::vector<bool>(all.size(), true));
+        QVERIFY(all == drawn());
+        QVERIFY(allSound());
     }
     void twoLayersShareTheEdgeBetweenThem()
     {
@@ -208,6 +228,46 @@ private slots:
         key(Qt::Key_Return);
         QVERIFY(outline("9005"));
         QVERIFY(allSound());
+    }
+    void anEditThatWouldCrossIsShownMendedAndLeftOrTaken()
+    {
+        trace("9011", {place(-240, 260), place(-140, 260), place(-140, 320), place(-240, 320)});
+        const Outline before = *outline("9011");
+        drag(place(-140, 260), place(-260, 300));
+        QVERIFY(m_window->traceTool().mending());
+        QVERIFY2(hint().contains("mended"), qPrintable(hint()));
+        QVERIFY(*outline("9011") == before); // nothing is done yet
+        key(Qt::Key_Escape);
+        QVERIFY(!m_window->traceTool().mending() && *outline("9011") == before);
+        key(Qt::Key_Return); // what was left is not taken later
+        QVERIFY(*outline("9011") == before);
+        drag(place(-140, 260), place(-260, 300));
+        key(Qt::Key_Return);
+        QVERIFY(!m_window->traceTool().mending() && !(*outline("9011") == before));
+        QVERIFY(checkParts(outline("9011")->parts));
+        key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(*outline("9011") == before);
+    }
+    void anEdgeDrawnAnewAcrossItselfComesBackToItsLineOrIsTakenMended()
+    {
+        const Outline before = *outline("9011");
+        key(Qt::Key_R);
+        for (const ScanPx& vertex :
+             {place(-240, 270), place(-180, 310), place(-180, 270), place(-220, 312), place(-240, 305)})
+            click(vertex);
+        key(Qt::Key_Return);
+        QVERIFY(m_window->traceTool().mending() && *outline("9011") == before);
+        key(Qt::Key_Escape);
+        QVERIFY(board().tool() == &m_window->lineTool()); // the line is still there to be led otherwise
+        key(Qt::Key_Return);
+        QVERIFY(m_window->traceTool().mending());
+        key(Qt::Key_Return);
+        QVERIFY(!(*outline("9011") == before) && checkParts(outline("9011")->parts));
+        QVERIFY(board().tool() == &m_window->traceTool());
+        key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(*outline("9011") == before);
+        key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(!outline("9011"));
     }
     void aNeighbourFollowsTheEdgeThatIsThere()
     {

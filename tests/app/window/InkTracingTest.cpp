@@ -16,6 +16,7 @@
 
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
+#include "core/outline/DrawnOutlines.h"
 #include "core/outline/Validity.h"
 #include "tests/app/window/DemoWindow.h"
 #include "tests/samples/TracingQuality.h"
@@ -32,7 +33,7 @@ class InkTracingTest : public QObject {
     Board& board() { return m_window->board(); }
     Session& session() { return m_window->session(); }
     TraceTool& tool() { return m_window->traceTool(); }
-    const std::vector<Outline>& outlines() { return session().scene().drawing->outlines; }
+    const OutlineSet& outlines() { return session().scene().drawing->outlines; }
     QPoint at(ScanPx position) { return board().widgetOfScan(position).toPoint(); }
     void key(int which) { QTest::keyClick(&board(), static_cast<Qt::Key>(which)); }
     void click(QPoint where)
@@ -107,7 +108,7 @@ class InkTracingTest : public QObject {
 private slots:
     void initTestCase()
     {
-        QVERIFY(m_demo.make("P-08"));
+        QVERIFY(m_demo.make("P-08") && m_demo.make("P-06"));
         m_window = shownWindow();
         QVERIFY(m_window);
         QVERIFY(takeDemoIn(*m_window, m_demo, "P-08", "TK"));
@@ -238,6 +239,48 @@ private slots:
         key(Qt::Key_E);
         key(Qt::Key_Escape);
         QVERIFY(tool().armedFor().empty());
+    }
+    void onePencilLineBetweenTwoContextsBecomesOneEdgeAndTheHintSaysSo()
+    {
+        choose("P-06");
+        waitForInk();
+        const TrueOutline first = m_demo.outline("P-06", "1056"), second = m_demo.outline("P-06", "1057");
+        // Places inside them, clear of lines (the demo's tracing/areas.csv).
+        const ScanPx inFirst{2766.7, 1027.0}, inSecond{2514.2, 1290.0};
+        lookAt(second);
+        begin("1056");
+        if (!tool().ink().encloses())
+            key(Qt::Key_E);
+        click(at(inFirst));
+        QVERIFY(tool().ink().proposing() && tool().sharing().edges.empty());
+        QVERIFY(!tool().hint().contains("shares"));
+        key(Qt::Key_Return);
+        QCOMPARE(outlines().size(), std::size_t(1));
+        mustLieOnTheTruth(outlines()[0], first);
+        const auto sharedNow = [&] {
+            DrawnOutlines all;
+            for (const Outline& outline : outlines())
+                all.push_back({outline.id, outline.context, outline.parts});
+            return sharedEdges(all).size();
+        };
+        begin("1057");
+        click(at(inSecond));
+        QVERIFY(tool().ink().proposing());
+        QVERIFY2(tool().hint().contains("shares edges with 1056"), qPrintable(tool().hint()));
+        const std::size_t shown = tool().sharing().edges.size();
+        QVERIFY(shown >= 5);
+        // As the pencil lies, on demand: two lines a hair apart.
+        QTest::mouseClick(&board(), Qt::LeftButton, Qt::AltModifier, at(inSecond));
+        QCOMPARE(outlines().size(), std::size_t(2));
+        QVERIFY(sharedNow() < shown);
+        QTest::keyClick(&board(), Qt::Key_Z, Qt::ControlModifier);
+        begin("1057");
+        click(at(inSecond));
+        key(Qt::Key_Return);
+        QCOMPARE(outlines().size(), std::size_t(2));
+        QCOMPARE(sharedNow(), shown); // what the hint showed
+        mustLieOnTheTruth(outlines()[1], second);
+        key(Qt::Key_E);
     }
 };
 

@@ -9,7 +9,7 @@
 #include <QGroupBox>
 #include <QLabel>
 #include <QLineEdit>
-#include <QListWidget>
+#include <QListView>
 #include <QMap>
 #include <QMenu>
 #include <QMenuBar>
@@ -232,7 +232,7 @@ private slots:
     }
     void aVertexIsPutInAndTheOutlineRemovedAndBroughtBack()
     {
-        const std::vector<Outline> traced = drawing().outlines;
+        const OutlineSet traced = drawing().outlines;
         QCOMPARE(traced.size(), std::size_t(1));
         pointTo(board().rect().center() + QPoint(60, 1));
         // Without a window manager the pointer's coming may have given the keys to another part.
@@ -244,8 +244,8 @@ private slots:
         QVERIFY(drawing().outlines == traced);
         pointTo({5, 5});
         press(Qt::Key_F6, Qt::ShiftModifier);
-        auto* list = qobject_cast<QListWidget*>(QApplication::focusWidget());
-        QVERIFY(list && list->count() == 1);
+        auto* list = qobject_cast<QListView*>(QApplication::focusWidget());
+        QVERIFY(list && list->model()->rowCount() == 1);
         QCOMPARE(m_window->traceTool().selectedOutline(), qint64(traced[0].id));
         press(Qt::Key_F6);
         press(Qt::Key_X);

@@ -125,10 +125,10 @@ private slots:
             if (ring.vertices.size() >= 3)
                 QVERIFY(m_window->session().addOutline(context, {{ring, {}}}));
         }
-        m_window->traceTool().selectOutline(m_window->session().scene().drawing->outlines.front().id);
+        m_window->traceTool().selectOutline(m_window->session().scene().drawing->outlines[0].id);
         look("3-trace");
         m_window->board().goTo(
-            m_window->session().scene().drawing->outlines.front().parts[0].outer.vertices[0]);
+            m_window->session().scene().drawing->outlines[0].parts[0].outer.vertices[0]);
         m_window->traceTool().arm("1006");
         for (const QPoint at : {QPoint(150, 150), QPoint(260, 120), QPoint(360, 210), QPoint(300, 330)})
             QTest::mouseClick(&m_window->board(), Qt::LeftButton, {}, at);

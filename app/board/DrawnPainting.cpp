@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// All that lies drawn upon the film, or as much of it as a part of the board shows.
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+
+#include "app/board/BoardPainting.h"
+
+namespace inkpeg {
+namespace {
+
+/// Where a box lies on the widget; under a fit that bends, near enough.
+QRectF placeOf(const BoardPicture& picture, const ScanBox& box)
+{
+    const ScanPx corners[] = {
+        {box.left, box.top}, {box.right, box.top}, {box.right, box.bottom}, {box.left, box.bottom}};
+    QPolygonF place;
+    for (const ScanPx& corner : corners)
+        place << picture.at(corner);
+    return place.boundingRect();
+}
+
+bool isDot(const QRectF& place)
+{
+    return std::max(place.width(), place.height()) < dotPx;
+}
+
+/// As far as anything of an outline there is painted: none but larger ones have a number.
+QRectF reachOf(const QRectF& place)
+{
+    const double reach =
+        std::max(place.width(), place.height()) < leastPxForNumber ? 2 * dotPx : numberReachPx;
+    return place.adjusted(-reach, -reach, reach, reach);
+}
+
+/// Visits outlines that the wanted part may show, by rising id: those that lie there, and with `numbers`
+/// also those large enough to have a number that reaches in.
+template<typename Visit>
+void forEachOutline(const BoardPicture& picture, bool numbers, Visit visit)
+{
+    const BoardDrawing& drawing = *picture.scene.drawing;
+    const ScanBox everywhere{-1e12, -1e12, 1e12, 1e12};
+    const ScanBox there = scanInView(picture, 2 * dotPx).value_or(everywhere);
+    const ScanBox around = numbers ? scanInView(picture, numberReachPx).value_or(everywhere) : there;
+    if (!drawing.index) {
+        for (const Outline& outline : drawing.outlines)
+            if (const ScanBox box = boxOf(outline.parts); box.meets(around) && !visit(outline, box))
+                return;
+        return;
+    }
+    std::vector<std::int64_t> ids = drawing.index->meeting(there);
+    if (numbers) {
+        const double leastSidePx =
+            leastPxForNumber / (picture.view.scale() * picture.frame.sceneUnitsPerScanPx());
+        const std::vector<std::int64_t> large = drawing.index->meeting(around, leastSidePx / 2);
+        std::vector<std::int64_t> both;
+        std::ranges::set_union(ids, large, std::back_inserter(both));
+        ids = std::move(both);
+    }
+    for (const std::int64_t id : ids)
+        if (const Outline* outline = drawing.outlines.byId(id))
+            if (!visit(*outline, boxOf(outline->parts)))
+                return;
+}
+
+bool inPlan(const BoardScene& scene)
+{
+    return !scene.drawing || !scene.drawing->ground || !scene.drawing->ground->section;
+}
+
+} // namespace
+
+std::size_t workIn(const BoardPicture& picture, std::size_t most)
+{
+    std::size_t work = 0;
+    if (picture.frame.side() == BoardSide::Ground && inPlan(picture.scene))
+        work += workOfSurroundings(picture, most);
+    if (picture.scene.drawing)
+        forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
+            constexpr std::size_t dotsPerVertex = 8;
+            std::size_t vertices = 0;
+            forEachRing(std::span<const Part>(outline.parts),
+                        [&](const Ring& ring) { vertices += ring.vertices.size(); });
+            work += isDot(placeOf(picture, box)) ? 1 : dotsPerVertex * vertices;
+            return work <= most;
+        });
+    return work;
+}
+
+void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook& look,
+                const std::atomic<bool>* stop)
+{
+    const bool ground = picture.frame.side() == BoardSide::Ground;
+    // A section on the ground lies in its own plane, where nothing of the plans has a place.
+    if (ground && inPlan(picture.scene)) {
+        paintSurroundings(painter, picture);
+        paintSectionTraces(painter, picture);
+    }
+    if (ground)
+        paintPosts(painter, picture);
+    if (!picture.scene.drawing)
+        return;
+    QPolygonF dots;
+    forEachOutline(picture, true, [&](const Outline& outline, const ScanBox& box) {
+        const bool selected = outline.id == look.selected;
+        if (std::ranges::count(look.leftOut, outline.id) > 0)
+            return true;
+        const QRectF place = placeOf(picture, box);
+        if (!selected && isDot(place))
+            dots << place.center();
+        else if (reachOf(place).intersects(picture.wanted()))
+            paintOutline(painter, picture, outline, {selected, selected || look.withVertices});
+        return !(stop && *stop);
+    });
+    painter.setPen(QPen(picture.colours.outline, dotPx, Qt::SolidLine, Qt::RoundCap));
+    painter.drawPoints(dots);
+    if (look.withMarks)
+        paintMarks(painter, picture);
+}
+
+} // namespace inkpeg

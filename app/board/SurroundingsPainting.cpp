@@ -1,0 +1,133 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What lies around the drawing at hand on the ground: other pinned drawings, trenches, finds and pegs.
+#include <algorithm>
+
+#include "app/board/BoardPainting.h"
+
+namespace inkpeg {
+namespace {
+
+/// A name reaches so far to the right of what it names.
+constexpr double nameReachPx = 160, markReachPx = 40;
+
+QRectF placeOf(const BoardPicture& picture, const BoxedRing& ring)
+{
+    return QRectF(picture.at(ring.least), picture.at(ring.most)).normalized();
+}
+
+/// The outlines of neighbours that the wanted part shows.
+template<typename Visit>
+void forEachOutline(const BoardPicture& picture, const Neighbour& neighbour, Visit visit)
+{
+    const QRectF wanted = picture.wanted().adjusted(-2, -2, 2, 2);
+    for (const BoxedRing& outline : neighbour.outlines) {
+        // An upright line has no width, which QRectF does not count as meeting anything.
+        const QRectF place = placeOf(picture, outline).adjusted(-0.5, -0.5, 0.5, 0.5);
+        if (place.intersects(wanted) && !visit(outline, place))
+            return;
+    }
+}
+
+bool isUprightAtHand(const BoardPicture& picture)
+{
+    return picture.scene.drawing && isUpright(picture.scene.drawing->record.kind);
+}
+
+void paintNeighbour(QPainter& painter, const BoardPicture& picture, const Neighbour& neighbour)
+{
+    painter.setPen(QPen(picture.colours.neighbour, 1.2, Qt::DotLine));
+    const QPolygonF sheet = picture.at(neighbour.sheet.ring);
+    painter.drawPolygon(sheet);
+    if (!sheet.isEmpty())
+        painter.drawText(sheet.first() + QPointF(6, -6), QString::fromStdString(neighbour.sheet.name));
+    painter.setPen(QPen(picture.colours.neighbour, 1.4));
+    QPolygonF dots;
+    forEachOutline(picture, neighbour, [&](const BoxedRing& outline, const QRectF& place) {
+        if (std::max(place.width(), place.height()) < dotPx)
+            dots << place.center();
+        else
+            painter.drawPolygon(picture.at(outline.named.ring));
+        return true;
+    });
+    painter.drawPoints(dots);
+}
+
+void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace& place, bool peg)
+{
+    const QPointF at = picture.at(place.at);
+    if (!picture.wanted().adjusted(-nameReachPx, -markReachPx, markReachPx, markReachPx).contains(at))
+        return;
+    // They lie on film and desk alike, so in the colours of film, with a halo.
+    const QColor colour = peg ? picture.colours.pinFit : picture.colours.pinCheck;
+    QPolygonF mark;
+    if (peg)
+        mark << at + QPointF(0, -8) << at + QPointF(7, 5) << at + QPointF(-7, 5);
+    else
+        mark << at + QPointF(0, -4) << at + QPointF(4, 0) << at + QPointF(0, 4) << at + QPointF(-4, 0);
+    painter.setPen(QPen(picture.colours.halo, 1.5));
+    painter.setBrush(colour);
+    painter.drawPolygon(mark);
+    // Finds are many: their numbers come up when there is room.
+    if (peg || picture.view.scale() > 120)
+        paintLabel(painter, picture, at + QPointF(10, 0), QString::fromStdString(place.name), colour);
+}
+
+} // namespace
+
+BoxedRing::BoxedRing(NamedRing ring) : named(std::move(ring))
+{
+    if (named.ring.empty())
+        return;
+    least = most = named.ring.front();
+    for (const GroundM& corner : named.ring) {
+        least = {std::min(least.east, corner.east), std::min(least.north, corner.north)};
+        most = {std::max(most.east, corner.east), std::max(most.north, corner.north)};
+    }
+}
+
+std::size_t workOfSurroundings(const BoardPicture& picture, std::size_t most)
+{
+    std::size_t work = 0;
+    if (isUprightAtHand(picture))
+        return work;
+    for (const Neighbour& neighbour : picture.scene.neighbours)
+        forEachOutline(picture, neighbour, [&](const BoxedRing& outline, const QRectF& place) {
+            work += std::max(place.width(), place.height()) < dotPx ? 1 : outline.named.ring.size();
+            return work <= most;
+        });
+    return work;
+}
+
+void paintSurroundings(QPainter& painter, const BoardPicture& picture)
+{
+    painter.setFont(picture.font);
+    painter.setBrush(Qt::NoBrush);
+    if (isUprightAtHand(picture))
+        return; // distance and level: nothing of the plan has a place there
+    for (const Neighbour& neighbour : picture.scene.neighbours)
+        paintNeighbour(painter, picture, neighbour);
+    for (const NamedRing& trench : picture.scene.trenches) {
+        const QPolygonF limit = picture.at(trench.ring);
+        painter.setBrush(Qt::NoBrush);
+        painter.setPen(QPen(picture.colours.halo, 4.5));
+        painter.drawPolygon(limit);
+        painter.setPen(QPen(picture.colours.pinLeftOut, 2.4, Qt::DashDotLine));
+        painter.drawPolygon(limit);
+        if (!limit.isEmpty())
+            paintLabel(painter, picture, limit.first() + QPointF(8, -12),
+                       QString::fromStdString(trench.name), picture.colours.pinLeftOut);
+    }
+    for (const NamedPlace& find : picture.scene.finds)
+        paintPlace(painter, picture, find, false);
+    // A peg that is pinned on the drawing at hand is named by its pin.
+    const auto isPinned = [&](const NamedPlace& peg) {
+        return picture.scene.drawing &&
+               std::ranges::any_of(picture.scene.drawing->pins,
+                                   [&](const Pin& pin) { return pin.peg == peg.name; });
+    };
+    for (const NamedPlace& peg : picture.scene.pegs)
+        if (!isPinned(peg))
+            paintPlace(painter, picture, peg, true);
+}
+
+} // namespace inkpeg

@@ -1,0 +1,216 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The kept picture of what is drawn: after moves of the view, acts and choices, mended at once or painted
+// in another thread, it shows what painting all of it anew shows.
+#include "app/board/DrawnPicture.h"
+
+#include <cmath>
+#include <random>
+
+#include <QSignalSpy>
+#include <QTest>
+
+using namespace inkpeg;
+
+namespace {
+
+constexpr double widthPx = 3000, heightPx = 2000;
+constexpr QSize screenSize(640, 480);
+
+Outline outlineOf(std::int64_t id, ScanPx middle, double far)
+{
+    Ring ring;
+    for (int k = 0; k < 12; ++k) {
+        const double turn = 6.283185307179586 * k / 12;
+        ring.vertices.push_back(
+            onLattice({middle.column + far * std::cos(turn), middle.row + far * std::sin(turn)}));
+        ring.kinds.push_back(static_cast<EdgeKind>(k / 3));
+    }
+    Outline outline;
+    outline.id = id;
+    outline.drawing = 1;
+    outline.context = std::to_string(1000 + id);
+    outline.parts = {{ring, {}}};
+    return outline;
+}
+
+class Shown {
+public:
+    explicit Shown(int outlines) : m_random(17)
+    {
+        BoardDrawing drawing;
+        drawing.record.id = 1;
+        drawing.film = {widthPx, heightPx, 400, 400, false};
+        std::vector<Outline> all;
+        for (int i = 1; i <= outlines; ++i)
+            all.push_back(outlineOf(i, somewhere(), 20 + static_cast<double>(m_random() % 90)));
+        drawing.outlines = all;
+        SpotLevel level;
+        level.mark = {1500, 1000};
+        level.levelM = 41.25;
+        drawing.levels = {level};
+        scene.drawing = std::move(drawing);
+        reindex();
+        frame = BoardFrame(scene, BoardSide::Film);
+        view.setLimits(0.01, 1000);
+        view.setScaleAt({320, 240}, 10);
+        view.centreOn(frame.sceneOfScan({1500, 1000}), screenSize);
+    }
+    ScanPx somewhere()
+    {
+        return {static_cast<double>(m_random() % 3000), static_cast<double>(m_random() % 2000)};
+    }
+    void reindex()
+    {
+        auto index = std::make_shared<OutlineIndex>();
+        for (const Outline& outline : scene.drawing->outlines)
+            index->put(outline.id, outline.parts);
+        scene.drawing->index = std::move(index);
+    }
+    void change(std::int64_t id)
+    {
+        const BoardScene before = scene;
+        scene.drawing->outlines.put(outlineOf(id, somewhere(), 60));
+        reindex();
+        picture.setScene(before, scene);
+    }
+    BoardPicture painting() const
+    {
+        return {scene, frame, view, QRectF(QPointF(0, 0), screenSize), paletteOf(Theme::Light), QFont()};
+    }
+    QImage kept()
+    {
+        QImage image(screenSize, QImage::Format_RGB32);
+        image.fill(Qt::white);
+        QPainter painter(&image);
+        picture.paint(painter, painting(), 1, look);
+        return image;
+    }
+    QImage anew() const
+    {
+        QImage layer(screenSize, QImage::Format_ARGB32_Premultiplied);
+        layer.fill(Qt::transparent);
+        QPainter painter(&layer);
+        painter.setRenderHint(QPainter::Antialiasing);
+        paintDrawn(painter, painting(), look);
+        painter.end();
+        QImage image(screenSize, QImage::Format_RGB32);
+        image.fill(Qt::white);
+        QPainter(&image).drawImage(0, 0, layer);
+        return image;
+    }
+    /// Waits for pictures that are painted elsewhere.
+    QImage settled()
+    {
+        QImage image = kept();
+        while (picture.busy()) {
+            QSignalSpy updated(&picture, &DrawnPicture::updated);
+            if (!updated.wait(30000))
+                return {};
+            image = kept();
+        }
+        return image;
+    }
+
+    BoardScene scene;
+    BoardFrame frame;
+    ViewTransform view;
+    DrawnLook look;
+    DrawnPicture picture;
+
+private:
+    std::mt19937 m_random;
+};
+
+/// How many pixels differ by more than rounding in a blend does.
+int pixelsApart(const QImage& a, const QImage& b)
+{
+    int apart = 0;
+    for (int y = 0; y < a.height(); ++y)
+        for (int x = 0; x < a.width(); ++x) {
+            const QRgb p = a.pixel(x, y), q = b.pixel(x, y);
+            apart += std::abs(qRed(p) - qRed(q)) > 8 || std::abs(qGreen(p) - qGreen(q)) > 8 ||
+                     std::abs(qBlue(p) - qBlue(q)) > 8;
+        }
+    return apart;
+}
+
+} // namespace
+
+class DrawnPictureTest final : public QObject {
+    Q_OBJECT
+
+    static void mustShowWhatIsThere(Shown& shown)
+    {
+        const QImage settled = shown.settled();
+        QVERIFY(!settled.isNull());
+        // A few pixels: where pieces meet, the rim of a stroke is cut by the clip.
+        const int apart = pixelsApart(settled, shown.anew());
+        QVERIFY2(apart <= 12, qPrintable(QString("%1 pixels differ").arg(apart)));
+    }
+
+private slots:
+    void whateverHappensThePictureIsWhatPaintingAllGives_data()
+    {
+        QTest::addColumn<int>("outlines");
+        QTest::newRow("few, painted at once") << 12;
+        QTest::newRow("many, painted in another thread") << 900;
+    }
+    void whateverHappensThePictureIsWhatPaintingAllGives()
+    {
+        QFETCH(int, outlines);
+        Shown shown(outlines);
+        mustShowWhatIsThere(shown);
+        QImage paper(screenSize, QImage::Format_RGB32);
+        paper.fill(Qt::white);
+        QVERIFY(pixelsApart(shown.kept(), paper) > 300);
+        for (const QPointF by : {QPointF(3, 0), QPointF(-7, 5), QPointF(0, -80), QPointF(400, 300)}) {
+            shown.view.panBy(by);
+            mustShowWhatIsThere(shown);
+        }
+        for (std::int64_t id = 1; id <= 5; ++id) {
+            shown.change(id);
+            mustShowWhatIsThere(shown);
+        }
+        shown.look.selected = 3;
+        mustShowWhatIsThere(shown);
+        shown.look.leftOut = {2, 4};
+        mustShowWhatIsThere(shown);
+        shown.look = {};
+        shown.view.zoomAt({100, 100}, 1.25);
+        mustShowWhatIsThere(shown);
+        shown.view.zoomAt({100, 100}, 1 / 1.25);
+        shown.look.withVertices = true;
+        mustShowWhatIsThere(shown);
+        const BoardScene before = shown.scene;
+        shown.scene.drawing->levels.clear();
+        shown.picture.setScene(before, shown.scene);
+        mustShowWhatIsThere(shown);
+    }
+    void aCrowdedDrawingIsPaintedElsewhereAndMovesWithTheViewMeanwhile()
+    {
+        Shown shown(900);
+        shown.kept();
+        QVERIFY(shown.picture.busy());
+        shown.settled();
+        shown.view.zoomAt({320, 240}, 1.25);
+        const QImage meanwhile = shown.kept();
+        QVERIFY(shown.picture.busy());
+        QImage paper(screenSize, QImage::Format_RGB32);
+        paper.fill(Qt::white);
+        QVERIFY(pixelsApart(meanwhile, paper) > 1000); // the picture that was there, grown
+        mustShowWhatIsThere(shown);
+    }
+    void aFewChangesInACrowdedDrawingAreMendedAtOnce()
+    {
+        Shown shown(450);
+        shown.settled();
+        shown.change(7);
+        shown.view.panBy({2, -1});
+        shown.kept();
+        QVERIFY(!shown.picture.busy());
+        mustShowWhatIsThere(shown);
+    }
+};
+
+QTEST_MAIN(DrawnPictureTest)
+#include "DrawnPictureTest.moc"
