@@ -54,7 +54,7 @@ DrawingGround groundOf(const FilmFrame& film)
 void waitForTiles(Board& board)
 {
     QTest::qWait(30);
-    QTRY_VERIFY_WITH_TIMEOUT(!board.stillLoading(), 20000);
+    QTRY_VERIFY_WITH_TIMEOUT(!board.stillLoading(), 300000);
     QTest::qWait(30);
 }
 

@@ -101,9 +101,9 @@ class FilmPictureTest final : public QObject {
     static void waitUntilSharp(Board& board)
     {
         QTest::qWait(20);
-        QTRY_VERIFY_WITH_TIMEOUT(!board.stillLoading() && !board.shelf().building(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!board.stillLoading() && !board.shelf().building(), 300000);
         QTest::qWait(20);
-        QTRY_VERIFY_WITH_TIMEOUT(!board.stillLoading() && !board.shelf().building(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!board.stillLoading() && !board.shelf().building(), 300000);
     }
     static int greyAt(Board& board, ScanPx place)
     {

@@ -291,7 +291,7 @@ private slots:
         key(Qt::Key_F8);
         LinksPage& page = m_window->linksPage();
         QVERIFY(page.isVisible());
-        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 300000);
         QCOMPARE(page.table()->model()->rowCount(), 4); // two finds, a sample, a timber
         QTest::keyClicks(page.filter(), "disagree");
         QCOMPARE(page.table()->model()->rowCount(), 1);
@@ -305,11 +305,11 @@ private slots:
         QTest::keyClicks(dialog->findChild<QLineEdit*>(), "slip on the bag");
         QTest::keyClick(dialog->findChild<QLineEdit*>(), Qt::Key_Return);
         QTRY_COMPARE(session().project().byKey<Find>("2")->context, std::string("1003"));
-        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 300000);
         QCOMPARE(page.table()->model()->rowCount(), 0);
         QVERIFY(session().undo());
         QCOMPARE(session().project().byKey<Find>("2")->context, std::string("1002"));
-        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 300000);
         emit page.table()->activated(page.table()->model()->index(0, 0));
         QVERIFY(m_window->board().isVisible());
     }
@@ -334,7 +334,7 @@ private slots:
         QTest::keyClick(dialog->findChild<QLineEdit*>(), Qt::Key_Return);
         QTRY_COMPARE(session().project().all<Waiver>().size(), std::size_t(1));
         QCOMPARE(session().project().all<Waiver>()[0].person, std::string("CD"));
-        QTRY_VERIFY_WITH_TIMEOUT(m_window->tally().tally().count.must == 0, 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(m_window->tally().tally().count.must == 0, 300000);
     }
 
     void recordsAreFoundAsOneTypes()

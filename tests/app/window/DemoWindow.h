@@ -53,8 +53,13 @@ inline bool takeDemoIn(MainWindow& window, const DemoFolder& demo, const QString
     page.findChild<QCheckBox*>()->setChecked(true); // other sheets have no scans here
     for (QPushButton* button : page.findChildren<QPushButton*>("chief"))
         QTest::mouseClick(button, Qt::LeftButton);
+    // On a busy machine a dialog tells how far it is: the window has the keys again after it.
     return QTest::qWaitFor(
-        [&] { return window.session().project().byKey<Drawing>(drawing.toStdString()).has_value(); });
+        [&] {
+            return QApplication::activeWindow() == &window &&
+                   window.session().project().byKey<Drawing>(drawing.toStdString()).has_value();
+        },
+        300'000);
 }
 
 } // namespace inkpeg

@@ -50,7 +50,7 @@ class InkTracingTest : public QObject {
     }
     void waitForInk()
     {
-        QTRY_VERIFY_WITH_TIMEOUT(tool().ink().ready(), 90000);
+        QTRY_VERIFY_WITH_TIMEOUT(tool().ink().ready(), 300000);
         QCOMPARE(tool().ink().guide().percent(), -1);
     }
     /// All of the outline in view, as large as it goes by the wheel.

@@ -49,7 +49,7 @@ class KeysTest final : public QObject {
     /// dialog, and the X server gives the keys back in its own time.
     static void press(Qt::Key key, Qt::KeyboardModifiers modifiers = {})
     {
-        QTRY_VERIFY_WITH_TIMEOUT(QApplication::activeWindow(), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(QApplication::activeWindow(), 300000);
         QWidget* at =
             QApplication::focusWidget() ? QApplication::focusWidget() : QApplication::activeWindow();
         QVERIFY(at);
@@ -261,7 +261,7 @@ private slots:
         QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running() && !m_window->tally().tally().open.empty(),
                                  30000);
         QTest::qWait(500); // another round may have been waiting
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 300000);
         press(Qt::Key_L, Qt::ControlModifier);
         QVERIFY(!m_window->tally().unfolded() && board().hasFocus());
         press(Qt::Key_L, Qt::ControlModifier);
@@ -280,7 +280,7 @@ private slots:
         type(m_demo.path("handed-over"));
         press(Qt::Key_Return);
         press(Qt::Key_Space);
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->handOverPage().running(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->handOverPage().running(), 300000);
         QVERIFY(QFile::exists(m_demo.path("handed-over/geodata.gpkg")));
     }
     void theProjectIsLeftAndOpenedAgainFromTheStartPage()

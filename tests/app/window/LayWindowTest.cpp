@@ -105,7 +105,7 @@ private slots:
         write("layFolder", m_demo.path("one"));
         write("layPixel", "5");
         QTest::keyClick(button("chief"), Qt::Key_Space);
-        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running() && outcome().contains("1 laid"), 60'000);
+        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running() && outcome().contains("1 laid"), 300000);
         QCOMPARE(files("one"), QStringList("P-01.tif"));
         GDALAllRegister();
         GDALDatasetUniquePtr laid(
@@ -141,7 +141,7 @@ private slots:
         m_window->act("stagePeg")->trigger();
         QCOMPARE(m_window->rail().station(), Station::Peg);
         QTest::mouseClick(button("layStop"), Qt::LeftButton);
-        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running(), 60'000);
+        QTRY_VERIFY_WITH_TIMEOUT(!dialog().running(), 300000);
         QVERIFY2(outcome().contains("stopped"), qPrintable(outcome()));
         for (const QString& name : files("all"))
             QVERIFY2(!name.startsWith('.'), qPrintable(name));
@@ -162,7 +162,7 @@ private slots:
     {
         auto* upright = m_window->findChild<UprightDialog*>();
         press(Qt::Key_U, *upright);
-        QTRY_VERIFY_WITH_TIMEOUT(!upright->running(), 60'000);
+        QTRY_VERIFY_WITH_TIMEOUT(!upright->running(), 300000);
         auto* said = upright->findChild<QLabel*>("uprightWords");
         QVERIFY2(said->text().contains("clockwise"), qPrintable(said->text()));
         SheetPreview& preview = upright->preview();

@@ -150,7 +150,7 @@ private slots:
     {
         QTest::keyClick(m_window.get(), Qt::Key_2, Qt::AltModifier);
         QCOMPARE(m_window->rail().station(), Station::Peg);
-        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 20000);
+        QTRY_VERIFY_WITH_TIMEOUT(!board().stillLoading(), 300000);
         const std::vector<TruePin> pins = m_demo.pins("P-01");
         QVERIFY(pins.size() >= 8);
         placePin(pins[0], false);
@@ -351,7 +351,7 @@ private slots:
         QCOMPARE(start->objectName(), QString("chief"));
         QTest::keyClick(start, Qt::Key_Space);
         QVERIFY(page.running());
-        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!page.running(), 300000);
         for (const char* file : {"geodata.gpkg", "reports/residuals.pdf", "reports/project-report.html"})
             QVERIFY2(QFile::exists(m_demo.path("handed-over") + '/' + file), file);
 

@@ -140,7 +140,7 @@ private slots:
             const Watch tried = watch(
                 [&] {
                     QTest::mouseClick(dialog->findChild<QPushButton*>("chief"), Qt::LeftButton);
-                    QTRY_VERIFY_WITH_TIMEOUT(take()->isEnabled(), 60000);
+                    QTRY_VERIFY_WITH_TIMEOUT(take()->isEnabled(), 300000);
                 },
                 [&](QProgressDialog*) { alive = dialog && dialog->isVisible(); });
             QVERIFY(tried.seen && !alive);

@@ -53,9 +53,9 @@ class ScreenshotsTest : public QObject {
     {
         QTest::qWait(150);
         waitForFilm();
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 300000);
         QTest::qWait(600);
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 30000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->tally().running(), 300000);
     }
     void look(const QString& name)
     {
@@ -127,8 +127,7 @@ private slots:
         }
         m_window->traceTool().selectOutline(m_window->session().scene().drawing->outlines[0].id);
         look("3-trace");
-        m_window->board().goTo(
-            m_window->session().scene().drawing->outlines[0].parts[0].outer.vertices[0]);
+        m_window->board().goTo(m_window->session().scene().drawing->outlines[0].parts[0].outer.vertices[0]);
         m_window->traceTool().arm("1006");
         for (const QPoint at : {QPoint(150, 150), QPoint(260, 120), QPoint(360, 210), QPoint(300, 330)})
             QTest::mouseClick(&m_window->board(), Qt::LeftButton, {}, at);
@@ -153,7 +152,7 @@ private slots:
         m_window->handOverPage().folder()->setText(m_demo.path("handed-over"));
         for (QPushButton* button : m_window->handOverPage().findChildren<QPushButton*>("chief"))
             QTest::mouseClick(button, Qt::LeftButton);
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->handOverPage().running(), 60000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->handOverPage().running(), 300000);
         look("5-hand-over");
         // The page that was left, shown once and polished, asks for nothing any more.
         m_window->setStation(Station::Check);

@@ -368,7 +368,7 @@ private slots:
         for (const DrawnSpan& span : traces[0].spans)
             cut = cut || (span.context == "1004" && span.toM - span.fromM > 1);
         QVERIFY(cut);
-        QTRY_VERIFY_WITH_TIMEOUT(!m_window->board().stillLoading(), 30000);
+        QTRY_VERIFY_WITH_TIMEOUT(!m_window->board().stillLoading(), 300000);
         m_window->board().goTo(traces[0].line.front());
         look(m_window.get(), "section-trace");
         m_window->act("side")->trigger();
