@@ -190,11 +190,15 @@ QString TraceTool::drawingHint() const
     if (m_mending)
         return tr("%1 as it would be mended · Enter takes it · Backspace goes back to the ring")
             .arg(context);
-    if (m_ink.proposing())
+    if (m_ink.proposing()) {
+        const QString what = m_joining.with.contexts.empty()
+                                 ? m_ink.words()
+                                 : m_ink.words() + " · " + joiningWords() + tr(" (Alt+click: as drawn)");
         return tr("%1 · %2 · Enter or a click inside takes it · . larger · , smaller · B gaps to %3 mm · "
                   "Esc")
-            .arg(context, m_ink.words())
+            .arg(context, what)
             .arg(m_ink.gapMm());
+    }
     if (m_ink.encloses() && !drawing())
         return tr("%1 · click inside its outline (E: along it) · edge %2 (K, 1–5) · B gaps to %3 mm · %4")
             .arg(context, kind)
