@@ -85,8 +85,8 @@ private slots:
         QCOMPARE(said["formats"].dump(), std::string(R"(["GeoPackage","CSV","GeoJSON"])"));
     }
 
-    // RFC 8493 by GNU coreutils. No tool for bags is in Debian 12 (apt-cache search bagit) nor in npm's
-    // registry under that name, as of this writing.
+    // RFC 8493 by GNU coreutils. No tool for bags is in Debian 12 (apt-cache search bagit); npm's "bagit" only
+    // calls a Python tool that Debian does not carry.
     void coreutilsFindTheBagWhole()
     {
         for (const char* manifest : {"manifest-sha512.txt", "tagmanifest-sha512.txt"}) {
