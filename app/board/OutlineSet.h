@@ -6,59 +6,17 @@
 #include <cstdint>
 #include <functional>
 #include <initializer_list>
-#include <iterator>
 #include <memory>
 #include <vector>
 
+#include "app/board/PlaceIterator.h"
 #include "core/records/Records.h"
 
 namespace inkpeg {
 
 class OutlineSet {
 public:
-    class Iterator {
-    public:
-        using iterator_category = std::random_access_iterator_tag;
-        using value_type = Outline;
-        using difference_type = std::ptrdiff_t;
-        using pointer = const Outline*;
-        using reference = const Outline&;
-
-        Iterator() = default;
-        Iterator(const OutlineSet* set, std::ptrdiff_t at) : m_set(set), m_at(at) {}
-        reference operator*() const { return (*m_set)[static_cast<std::size_t>(m_at)]; }
-        pointer operator->() const { return &**this; }
-        reference operator[](difference_type n) const { return *(*this + n); }
-        Iterator& operator+=(difference_type n)
-        {
-            m_at += n;
-            return *this;
-        }
-        Iterator& operator-=(difference_type n) { return *this += -n; }
-        Iterator& operator++() { return *this += 1; }
-        Iterator& operator--() { return *this += -1; }
-        Iterator operator++(int)
-        {
-            const Iterator was = *this;
-            ++*this;
-            return was;
-        }
-        Iterator operator--(int)
-        {
-            const Iterator was = *this;
-            --*this;
-            return was;
-        }
-        friend Iterator operator+(Iterator it, difference_type n) { return it += n; }
-        friend Iterator operator+(difference_type n, Iterator it) { return it += n; }
-        friend Iterator operator-(Iterator it, difference_type n) { return it -= n; }
-        friend difference_type operator-(Iterator a, Iterator b) { return a.m_at - b.m_at; }
-        auto operator<=>(const Iterator&) const = default;
-
-    private:
-        const OutlineSet* m_set = nullptr;
-        std::ptrdiff_t m_at = 0;
-    };
+    using Iterator = PlaceIterator<OutlineSet, Outline>;
 
     OutlineSet() = default;
     OutlineSet(std::vector<Outline> outlines); ///< in any order
@@ -68,7 +26,7 @@ public:
     bool empty() const { return size() == 0; }
     const Outline& operator[](std::size_t i) const;
     Iterator begin() const { return {this, 0}; }
-    Iterator end() const { return {this, static_cast<std::ptrdiff_t>(size())}; }
+    Iterator end() const { return {this, size()}; }
 
     /// Null if there is none.
     const Outline* byId(std::int64_t id) const;

@@ -4,14 +4,13 @@
 // scene in another thread while the window goes on with the next one.
 #pragma once
 
-#include <algorithm>
-#include <compare>
 #include <cstddef>
 #include <initializer_list>
-#include <iterator>
 #include <memory>
 #include <utility>
 #include <vector>
+
+#include "app/board/PlaceIterator.h"
 
 namespace inkpeg {
 
@@ -20,38 +19,7 @@ class SharedList {
 public:
     using Shared = std::shared_ptr<const Item>;
 
-    class Iterator {
-    public:
-        using iterator_category = std::random_access_iterator_tag;
-        using value_type = Item;
-        using difference_type = std::ptrdiff_t;
-        using pointer = const Item*;
-        using reference = const Item&;
-
-        Iterator() = default;
-        explicit Iterator(const Shared* at) : m_at(at) {}
-        reference operator*() const { return **m_at; }
-        pointer operator->() const { return m_at->get(); }
-        reference operator[](difference_type n) const { return *m_at[n]; }
-        Iterator& operator+=(difference_type n)
-        {
-            m_at += n;
-            return *this;
-        }
-        Iterator& operator-=(difference_type n) { return *this += -n; }
-        Iterator& operator++() { return *this += 1; }
-        Iterator& operator--() { return *this += -1; }
-        Iterator operator++(int) { return std::exchange(*this, *this + 1); }
-        Iterator operator--(int) { return std::exchange(*this, *this - 1); }
-        friend Iterator operator+(Iterator it, difference_type n) { return it += n; }
-        friend Iterator operator+(difference_type n, Iterator it) { return it += n; }
-        friend Iterator operator-(Iterator it, difference_type n) { return it -= n; }
-        friend difference_type operator-(Iterator a, Iterator b) { return a.m_at - b.m_at; }
-        auto operator<=>(const Iterator&) const = default;
-
-    private:
-        const Shared* m_at = nullptr;
-    };
+    using Iterator = PlaceIterator<SharedList, Item>;
 
     SharedList() = default;
     SharedList(std::initializer_list<Item> items) : SharedList(std::vector<Item>(items)) {}
@@ -66,8 +34,8 @@ public:
 
     std::size_t size() const { return m_items ? m_items->size() : 0; }
     bool empty() const { return size() == 0; }
-    Iterator begin() const { return Iterator(m_items ? m_items->data() : nullptr); }
-    Iterator end() const { return begin() + static_cast<std::ptrdiff_t>(size()); }
+    Iterator begin() const { return {this, 0}; }
+    Iterator end() const { return {this, size()}; }
     const Item& operator[](std::size_t i) const { return *(*m_items)[i]; }
     const Item& front() const { return *m_items->front(); }
     const Item& back() const { return *m_items->back(); }

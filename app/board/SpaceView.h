@@ -3,8 +3,7 @@
 // without perspective, so that lengths in one direction can be compared; the furthest faces first.
 //
 // Drag turns; middle drag, or Shift and drag, moves; the wheel zooms; arrow keys turn, with Shift they
-// move;
-// + and - zoom; 0 shows all; A looks from above.
+// move; + and - zoom; 0 shows all; A looks from above.
 #pragma once
 
 #include <QImage>

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Editing vertices, and runs of vertices one after the other along a ring. Vertices are named by their
 // position, so every outline that shares them changes with them. Each act is refused or done as a whole,
-// as in OutlineActs.h; with `mendings`, an
-// outline that would not be valid is mended (editOutlines).
+// as in OutlineActs.h; with `mendings`, an outline that would not be valid is mended (editOutlines).
 #pragma once
 
 #include <optional>
