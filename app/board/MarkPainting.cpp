@@ -25,7 +25,7 @@ void paintHachures(QPainter& painter, const BoardPicture& picture)
     for (const EdgeLine& line : drawing.lines)
         if (line.kind == LineKind::BreakTop || line.kind == LineKind::BreakBottom)
             breaks.push_back({line.context, line.kind == LineKind::BreakTop, onFilm(drawing, line)});
-    std::vector<WrittenLevel> levels;
+    std::vector<LevelOnPaper> levels;
     for (const SpotLevel& level : drawing.levels)
         levels.push_back({drawing.film.toFilm(level.mark), level.levelM});
     painter.setPen(Qt::NoPen);

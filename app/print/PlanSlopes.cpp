@@ -12,7 +12,7 @@ namespace {
 /// What one drawing says of its slopes, on the paper: y runs up there and down on the page.
 struct Slopes {
     std::vector<SlopeBreak> breaks;
-    std::vector<WrittenLevel> levels;
+    std::vector<LevelOnPaper> levels;
 };
 
 FilmMm onPaper(PageMm at)

@@ -6,9 +6,9 @@
 
 namespace inkpeg {
 
-/// Called from the working thread with the share done (0 to 1); returning false asks the work to stop,
-/// which it then reports as ErrorCode::Cancelled, leaving nothing half written. An empty function means:
-/// nobody watches.
+/// Called from a working thread, never from two at once, with the share done (0 to 1); returning false asks
+/// the work to stop, which it then reports as ErrorCode::Cancelled, leaving nothing half written. An empty
+/// function means: nobody watches.
 using Progress = std::function<bool(double shareDone)>;
 
 /// True if the work may go on.

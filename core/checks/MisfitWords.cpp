@@ -12,8 +12,6 @@ namespace inkpeg {
 
 namespace {
 
-constexpr double TwoSigma = 2;
-
 std::string millimetres(double metres)
 {
     return fixed(metres * 1000, 0) + " mm";
@@ -23,13 +21,13 @@ std::string millimetres(double metres)
 
 std::string misfitVerdictName(MisfitVerdict verdict)
 {
-    static constexpr std::array Names{"within two sigma", "beyond two sigma", "cannot be told: no level"};
+    static constexpr std::array Names{"within two sigma", "beyond two sigma", "cannot be told"};
     return Names[static_cast<std::size_t>(verdict)];
 }
 
 double EdgeMisfit::allowedM() const
 {
-    return TwoSigma * std::hypot(planErrorM, sectionErrorM);
+    return MisfitSigmas * std::hypot(planErrorM, sectionErrorM);
 }
 
 MisfitVerdict EdgeMisfit::verdict() const
@@ -50,7 +48,10 @@ std::string EdgeMisfit::inWords() const
     if (verdict() == MisfitVerdict::CannotTell)
         return where + " and between " + fixed(sectionFromM, 3) + " and " + fixed(sectionToM, 3) +
                " m on the section: it cannot be told whether they agree, for plan " + plan +
-               " has no level for the context" +
+               (planLevelM ? " has " + fixed(*planLevelM, 2) +
+                                 " for the context, where the section does not "
+                                 "show it"
+                           : std::string(" has no level for the context")) +
                (fitsAtM ? "; it would fit a plan of it at " + fixed(*fitsAtM, 2) : "") + "; " + errors;
     return where + " and at " + fixed(sectionAlongM, 3) +
            " m on the section: " + millimetres(std::abs(misfitM())) + " apart, " + errors;
@@ -58,7 +59,7 @@ std::string EdgeMisfit::inWords() const
 
 double LevelMisfit::allowedM() const
 {
-    return TwoSigma * std::hypot(writtenErrorM, sectionErrorM);
+    return MisfitSigmas * std::hypot(writtenErrorM, sectionErrorM);
 }
 
 MisfitVerdict LevelMisfit::verdict() const

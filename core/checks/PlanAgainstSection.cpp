@@ -13,8 +13,6 @@ namespace inkpeg {
 
 namespace {
 
-constexpr double TwoSigma = 2;
-
 /// Levels are written to the centimetre: the standard deviation of a uniform distribution one wide.
 const double WrittenErrorM = 0.01 / std::sqrt(12.0);
 
@@ -105,7 +103,7 @@ private:
                 if (const auto beside = faceLevel(face, context, foot.alongM + step, here->levelM))
                     slope = std::max(slope, std::abs(beside->levelM - here->levelM) / SlopeStepM);
             const double placeM =
-                std::hypot(level.covariance.standardErrorM(), std::abs(foot.offsetM) / TwoSigma);
+                std::hypot(level.covariance.standardErrorM(), std::abs(foot.offsetM) / MisfitSigmas);
             m_found.levels.push_back({context, plan->second->number, face.drawing().number,
                                       face.drawing().id, foot.alongM, foot.offsetM, spot.levelM,
                                       here->levelM, here->base, std::hypot(WrittenErrorM, slope * placeM),
@@ -142,7 +140,7 @@ private:
             found.awayM = away.value_or(0);
             // What lies off the face may lie in another context than the face shows: the edge's course
             // between is not known, so the offset counts as one sigma.
-            const double allowedM = TwoSigma * std::hypot(found.errorM, std::abs(foot.offsetM));
+            const double allowedM = MisfitSigmas * std::hypot(found.errorM, std::abs(foot.offsetM));
             found.verdict = !away               ? FaceVerdict::NotShown
                             : *away == 0        ? FaceVerdict::Agrees
                             : *away <= allowedM ? FaceVerdict::NearEdge

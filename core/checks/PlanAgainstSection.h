@@ -24,12 +24,16 @@ struct CompareSettings {
     double sameEdgeM = 1.0;
 };
 
+/// Misfits are judged against so many standard errors of both together.
+inline constexpr double MisfitSigmas = 2;
+
 enum class MisfitVerdict {
     Within,     ///< two sigma of both together
     Beyond,     ///< not so, whatever level the plan was drawn at
-    CannotTell, ///< it depends on the level at which the plan shows the context, and none is written
+    CannotTell, ///< it depends on the level at which the plan shows the context, and none is written at
+                ///< which the section shows it
 };
-/// "within two sigma", "beyond two sigma", "cannot be told: no level".
+/// "within two sigma", "beyond two sigma", "cannot be told".
 std::string misfitVerdictName(MisfitVerdict verdict);
 
 /// An edge of a context where the section line crosses it: in plan, and where the section ends it.
@@ -46,7 +50,8 @@ struct EdgeMisfit {
     double sectionErrorM = 0; ///< one sigma along the line
     bool uncertain = false;   ///< drawn as an uncertain edge in either
     GroundM ground;           ///< where the plan has it
-    std::optional<double> fitsAtM = {}; ///< CannotTell: the highest level at which both would agree
+    std::optional<double> planLevelM = {}; ///< the mean of the levels written for the context on the plan
+    std::optional<double> fitsAtM = {};    ///< CannotTell: the highest level at which both would agree
 
     double misfitM() const { return sectionAlongM - planAlongM; }
     double allowedM() const; ///< two sigma of both together

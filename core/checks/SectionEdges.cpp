@@ -117,7 +117,10 @@ std::vector<Crossing> crossingsOf(const PartOnGround& part, const Part& drawn, c
     std::sort(crossings.begin(), crossings.end(),
               [](const Crossing& a, const Crossing& b) { return a.alongM < b.alongM; });
     for (std::size_t i = 0; i < crossings.size(); ++i) {
-        const double next = i + 1 < crossings.size() ? crossings[i + 1].alongM : frame.lengthM();
+        double next = i + 1 < crossings.size() ? crossings[i + 1].alongM : frame.lengthM();
+        for (const double step : frame.stepsM())
+            if (step > crossings[i].alongM) // beyond it the line lies elsewhere
+                next = std::min(next, step);
         const SpacePoint middle = frame.toSpace(SectionPoint{(crossings[i].alongM + next) / 2, 0});
         crossings[i].entering = sideOf(GroundM{middle.eastM, middle.northM}, part) == Side::Inside;
     }
@@ -240,6 +243,7 @@ void compareEdges(const ProjectRecords& records, const OutlineOnGround& ground, 
         edge.sectionAlongM = end->nearestTo(crossing->alongM);
         edge.sectionFromM = end->fromM;
         edge.sectionToM = end->toM;
+        edge.planLevelM = levelM;
         edge.planErrorM = ground.covariance.standardErrorM() / crossing->sine;
         edge.sectionErrorM = sectionErrorM;
         edge.uncertain = end->kind == EdgeKind::Uncertain || crossing->kind == EdgeKind::Uncertain;

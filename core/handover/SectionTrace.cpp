@@ -9,10 +9,11 @@ namespace {
 
 std::vector<GroundM> onGround(const SectionFrame& frame, double fromM, double toM)
 {
+    const std::vector<SectionPoint> level = {{fromM, frame.datumM()}, {toM, frame.datumM()}};
     std::vector<GroundM> line;
-    for (const SpacePoint& place :
-         frame.toSpace(std::vector<SectionPoint>{{fromM, frame.datumM()}, {toM, frame.datumM()}}, false))
-        line.push_back({place.eastM, place.northM});
+    for (const SectionStretch& stretch : frame.stretchesOf(level))
+        for (const SpacePoint& place : frame.toSpace(stretch.line, false, stretch.piece))
+            line.push_back({place.eastM, place.northM});
     return line;
 }
 

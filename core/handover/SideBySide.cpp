@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <exception>
 #include <mutex>
 #include <numeric>
 #include <optional>
@@ -31,7 +32,7 @@ public:
     {
         for (std::size_t next = m_next++; next < m_order.size(); next = m_next++) {
             const std::size_t i = m_order[next];
-            const Result<void> done = m_pieces[i].work([this, i](double share) { return tell(i, share); });
+            const Result<void> done = mayBegin() ? doPiece(i) : Error{ErrorCode::Cancelled, "stopped"};
             if (done)
                 continue;
             const std::lock_guard lock(m_mutex);
@@ -52,6 +53,22 @@ public:
     }
 
 private:
+    bool mayBegin()
+    {
+        const std::lock_guard lock(m_mutex);
+        return !m_stopped;
+    }
+
+    /// What is thrown in a thread has nobody to catch it but us.
+    Result<void> doPiece(std::size_t i)
+    {
+        try {
+            return m_pieces[i].work([this, i](double share) { return tell(i, share); });
+        } catch (const std::exception& thrown) {
+            return Error{ErrorCode::System, thrown.what()};
+        }
+    }
+
     bool tell(std::size_t piece, double share)
     {
         const std::lock_guard lock(m_mutex);

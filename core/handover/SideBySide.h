@@ -19,8 +19,8 @@ struct SidePiece {
 };
 
 /// `progress` is called from any of the threads, never from two at once. When one piece fails or the whole
-/// is stopped, the others are asked to stop. Errors: that of the first piece, in their order, that failed
-/// of itself; Cancelled.
+/// is stopped, the others are asked to stop, and none is begun. Errors: that of the first piece, in their
+/// order, that failed of itself; Cancelled.
 Result<void> doSideBySide(const std::vector<SidePiece>& pieces, const Progress& progress = {});
 
 } // namespace inkpeg

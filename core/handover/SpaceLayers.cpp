@@ -31,20 +31,29 @@ void takeWorse(const SpaceError& error, SpaceError& worst)
     worst.levelM = std::max(worst.levelM, error.levelM);
 }
 
+/// Shape: one place or more.
+void reach(const std::vector<SectionPoint>& face, SpaceRow& row)
+{
+    const auto [from, to] = std::ranges::minmax(face, {}, &SectionPoint::alongM);
+    const auto [bottom, top] = std::ranges::minmax(face, {}, &SectionPoint::levelM);
+    row.fromM = from.alongM;
+    row.toM = to.alongM;
+    row.bottomM = bottom.levelM;
+    row.topM = top.levelM;
+}
+
 /// Fills the reach and the weakest error of a row from its marks on the scan.
+/// Shape: one mark or more.
 void measure(const std::vector<ScanPx>& marks, const DrawingGround& ground, const PositionErrors& errors,
              SpaceRow& row)
 {
-    bool first = true;
+    std::vector<SectionPoint> face;
     for (const ScanPx mark : marks) {
-        const GroundM face = ground.toGround(mark);
-        row.fromM = first ? face.east : std::min(row.fromM, face.east);
-        row.toM = first ? face.east : std::max(row.toM, face.east);
-        row.bottomM = first ? face.north : std::min(row.bottomM, face.north);
-        row.topM = first ? face.north : std::max(row.topM, face.north);
-        first = false;
+        const GroundM place = ground.toGround(mark);
+        face.push_back({place.east, place.north});
         takeWorse(errors.inSpace(mark), row.error);
     }
+    reach(face, row);
 }
 
 std::vector<ScanPx> outerMarks(const Outline& outline)
@@ -177,7 +186,9 @@ Result<std::vector<SpaceRings>> ringsInSpace(const Outline& outline, const Drawi
     const Result<std::vector<StepPiece>> pieces = cutAtSteps(outline.parts, ground);
     if (!pieces)
         return Error{pieces.error().code,
-                     "context " + outline.context + " where the line steps: " + pieces.error().message};
+                     "context " + outline.context + " where the line of section " + ground.section->name() +
+                         " steps: " + pieces.error().message +
+                         "; draw the outline anew there, or move the step in the section line"};
     std::vector<SpaceRings> polygons;
     for (const StepPiece& piece : *pieces)
         for (const VertexPart& part : partsOnGround(piece.parts, ground, errors, chordToleranceMm)) {
@@ -216,10 +227,13 @@ Result<void> addSpaceWork(const Project& project, const Drawing& drawing, const 
         row.context = line.context;
         row.kind = nameOf(line.kind);
         row.text = line.label;
-        row.geometry.spaceLine = ground.section->toSpace(
-            onFace(lineOnGround(line.vertices, ground, errors, chordToleranceMm)), false);
         measure(line.vertices, ground, errors, row);
-        work.edges.push_back(std::move(row));
+        for (const SectionStretch& stretch : ground.section->stretchesOf(
+                 onFace(lineOnGround(line.vertices, ground, errors, chordToleranceMm)))) {
+            row.geometry.spaceLine = ground.section->toSpace(stretch.line, false, stretch.piece);
+            reach(stretch.line, row);
+            work.edges.push_back(row);
+        }
     }
     for (const SpotLevel& level : project.ofDrawing<SpotLevel>(drawing.id)) {
         SpaceRow row = pointRow(level.id, drawing.number, level.mark, ground, errors);

@@ -19,8 +19,8 @@ inline constexpr double AdjoinMm = 0.3;
 /// vertex; each laid run begins and ends on that ring, at a vertex if one is within reach. Edges keep the
 /// kinds they were traced with. Where the result would not be valid, the ring as it was.
 ///
-/// Vertices at `held` stay where they are: they were placed exactly, and a run ends before one that does
-/// not lie on the ring already.
+/// The line goes on passing through the places at `held`, which were set exactly: a run ends before one
+/// that does not lie on the ring already. One that does lie there need not remain a vertex.
 ///
 /// The outlines themselves get the places where a run begins and ends when they are knitted (knit).
 /// Shape: runs shorter than three times `reachPx` that touch in passing are left alone.

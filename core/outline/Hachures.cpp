@@ -90,12 +90,12 @@ const SlopeBreak* bottomOf(const SlopeBreak& top, std::span<const SlopeBreak> br
     return nearest;
 }
 
-std::optional<double> levelNear(const SlopeBreak& line, std::span<const WrittenLevel> levels,
+std::optional<double> levelNear(const SlopeBreak& line, std::span<const LevelOnPaper> levels,
                                 double reachMm)
 {
     std::optional<double> level;
     double least = reachMm;
-    for (const WrittenLevel& each : levels)
+    for (const LevelOnPaper& each : levels)
         if (const double away = awayFrom(each.at, line.line); away < least) {
             least = away;
             level = each.levelM;
@@ -159,7 +159,7 @@ std::vector<Hachure> hachures(std::span<const FilmMm> top, std::span<const FilmM
 }
 
 std::vector<Hachure> hachuresBelow(const SlopeBreak& top, std::span<const SlopeBreak> breaks,
-                                   std::span<const WrittenLevel> levels, double scaleDenominator,
+                                   std::span<const LevelOnPaper> levels, double scaleDenominator,
                                    double reachMm)
 {
     if (top.line.size() < 2)

@@ -58,7 +58,7 @@ struct SlopeBreak {
     std::vector<FilmMm> line;
 };
 
-struct WrittenLevel {
+struct LevelOnPaper {
     FilmMm at;
     double levelM = 0;
 };
@@ -71,7 +71,7 @@ inline constexpr double LevelReachMm = 15;
 /// context that begins nearest to it, by the drop between the levels written nearest to the two lines, each
 /// within `reachMm`.
 std::vector<Hachure> hachuresBelow(const SlopeBreak& top, std::span<const SlopeBreak> breaks,
-                                   std::span<const WrittenLevel> levels, double scaleDenominator,
+                                   std::span<const LevelOnPaper> levels, double scaleDenominator,
                                    double reachMm);
 
 } // namespace inkpeg

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <numbers>
 #include <numeric>
 
@@ -254,10 +255,62 @@ std::vector<SpacePoint> SectionFrame::between(std::span<const SectionPoint> line
     return places;
 }
 
+namespace {
+
+/// The line in two lists and more, parted where it passes a distance along.
+std::vector<std::vector<SectionPoint>> partedAt(const std::vector<SectionPoint>& line, double stepM)
+{
+    std::vector<std::vector<SectionPoint>> parts(1);
+    double side = 0; // of the places so far that do not lie at the step itself
+    for (const SectionPoint& place : line) {
+        const double here = place.alongM - stepM;
+        if (here * side < 0) {
+            SectionPoint cut = parts.back().back();
+            if (cut.alongM != stepM) {
+                const double share = (stepM - cut.alongM) / (place.alongM - cut.alongM);
+                cut = {stepM, cut.levelM + share * (place.levelM - cut.levelM)};
+                parts.back().push_back(cut);
+            }
+            parts.push_back({cut});
+        }
+        if (here != 0)
+            side = here;
+        parts.back().push_back(place);
+    }
+    return parts;
+}
+
+} // namespace
+
+std::vector<SectionStretch> SectionFrame::stretchesOf(std::span<const SectionPoint> line) const
+{
+    std::vector<std::vector<SectionPoint>> lines{{line.begin(), line.end()}};
+    const std::vector<double> steps = stepsM();
+    for (const double step : steps) {
+        std::vector<std::vector<SectionPoint>> parted;
+        for (const std::vector<SectionPoint>& whole : lines)
+            std::ranges::move(partedAt(whole, step), std::back_inserter(parted));
+        lines = std::move(parted);
+    }
+    std::vector<SectionStretch> stretches;
+    for (std::vector<SectionPoint>& one : lines) {
+        const DrawnInterval reach = intervalOf(one);
+        const double middle = (reach.fromM + reach.toM) / 2;
+        const auto passed = std::ranges::count_if(steps, [&](double step) { return step < middle; });
+        stretches.push_back({static_cast<std::size_t>(passed), std::move(one)});
+    }
+    return stretches;
+}
+
 double SectionFrame::facingRad() const
 {
-    const GroundM a = m_nails.front().position, b = m_nails.back().position;
-    double facing = std::atan2(b.east - a.east, b.north - a.north) + Turn / 4;
+    GroundM way;
+    for (std::size_t leg = 0; leg + 1 < m_nails.size(); ++leg)
+        if (!isStep(leg)) {
+            way.east += m_nails[leg + 1].position.east - m_nails[leg].position.east;
+            way.north += m_nails[leg + 1].position.north - m_nails[leg].position.north;
+        }
+    double facing = std::atan2(way.east, way.north) + Turn / 4;
     if (facing < 0)
         facing += Turn;
     return facing >= Turn ? facing - Turn : facing;

@@ -54,14 +54,19 @@ struct DrawnInterval {
     double fromM = 0, toM = 0;
 };
 
+/// What of a drawn line lies between two steps.
+struct SectionStretch {
+    std::size_t piece = 0; ///< of the section: 0 reaches to the first step
+    std::vector<SectionPoint> line;
+};
+
 class SectionFrame {
 public:
     /// Through two nails or more, in the order in which the line is walked from A to B. Levels of the nails
     /// are not asked for here, but the datum is.
     /// Errors: BadInput naming the section: fewer than two nails, two nails in one place, a line that
-    /// crosses or
-    ///         turns back on itself, a piece between steps with a single nail, no datum, a datum that is in
-    ///         feet or far from the nails' levels.
+    ///         crosses or turns back on itself, a piece between steps with a single nail, no datum, a datum
+    ///         that is in feet or far from the nails' levels.
     static Result<SectionFrame> through(const std::string& name, std::vector<SectionNail> nails,
                                         std::optional<double> datumM);
 
@@ -88,14 +93,17 @@ public:
     /// plane. At a step it goes across from nail to nail.
     std::vector<SpacePoint> toSpace(std::span<const SectionPoint> line, bool closed) const;
 
+    /// A drawn line parted at the steps it passes, in its own order: of the step itself nothing was drawn.
+    std::vector<SectionStretch> stretchesOf(std::span<const SectionPoint> line) const;
+
     /// The same for what lies between two steps: piece 0 reaches to the first of them, the last from the
     /// last. A place at a step, or past it by the rounding of a cut, then stands in the piece's own plane.
     std::vector<SpacePoint> toSpace(std::span<const SectionPoint> line, bool closed,
                                     std::size_t piece) const;
 
     /// The way the face looks, in radians clockwise from grid north. Whoever reads the drawing from A on
-    /// the left to B on the right looks square to the line and left of the way from A to B; the face looks
-    /// back at them.
+    /// the left to B on the right looks square to the line and left of the way from A to B, steps left out;
+    /// the face looks back at them.
     double facingRad() const;
     std::string facingName() const; ///< one of sixteen points: "N", "NNE", ...
 

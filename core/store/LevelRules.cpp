@@ -119,11 +119,18 @@ void planBook(const Project& project, const std::string& name, BookInFile& inFil
 } // namespace
 
 RegisterPlan planLevels(const Project& project, const std::filesystem::path& csv, const CsvTable& table,
-                        const std::vector<std::optional<std::size_t>>& places)
+                        const std::vector<std::optional<std::size_t>>& places, const Progress& progress)
 {
     RegisterPlan plan;
-    for (auto& [name, inFile] : booksIn(table, places, csv.stem().string(), plan))
+    auto books = booksIn(table, places, csv.stem().string(), plan);
+    std::size_t planned = 0;
+    for (auto& [name, inFile] : books) {
         planBook(project, name, inFile, plan);
+        if (!report(progress, double(++planned) / double(books.size()))) {
+            plan.stopped = true;
+            return plan;
+        }
+    }
     return plan;
 }
 

@@ -146,8 +146,8 @@ Result<ImportReport> importRegister(Project& project, const std::filesystem::pat
         return Error{ErrorCode::BadInput, file + ": names its columns but holds no lines"};
 
     const Error stopped{ErrorCode::Cancelled, file + ": taking it in was stopped; nothing of it was taken"};
-    RegisterPlan plan =
-        planOf(*kind, project, csv, *table, *places, shareOf(settings.progress, 0, PlannedShare));
+    RegisterPlan plan = planOf(*kind, project, csv, *table, *places,
+                               shareOf(settings.progress, 0, settings.dryRun ? 1 : PlannedShare));
     if (plan.stopped)
         return stopped;
     if (const auto trouble = project.takeReadingTrouble())

@@ -267,7 +267,7 @@ RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesy
         return plan;
     }
     case RegisterKind::Levels:
-        return planLevels(project, csv, table, places);
+        return planLevels(project, csv, table, places, progress);
     }
     return {};
 }

@@ -15,6 +15,6 @@ RegisterPlan planOf(RegisterKind kind, const Project& project, const std::filesy
 
 /// The plan for level books: each is taken as a whole.
 RegisterPlan planLevels(const Project& project, const std::filesystem::path& csv, const CsvTable& table,
-                        const std::vector<std::optional<std::size_t>>& places);
+                        const std::vector<std::optional<std::size_t>>& places, const Progress& progress);
 
 } // namespace inkpeg

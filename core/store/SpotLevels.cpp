@@ -33,10 +33,13 @@ Result<WrittenLevel> readWrittenLevel(const Project& project, const std::string&
 {
     const std::string written(trimmed(text));
     const std::size_t gap = written.find_first_of(" \t");
+    if (const auto level = gap != std::string::npos ? levelInBooks(project, written) : std::nullopt)
+        return WrittenLevel{*level, written}; // a name may begin with a number: "12 a"
     if (const auto level = parseNumber(written.substr(0, gap))) {
-        if (gap == std::string::npos)
+        const std::string point(gap == std::string::npos ? std::string_view()
+                                                         : trimmed(std::string_view(written).substr(gap)));
+        if (point.empty() || point == "m")
             return WrittenLevel{*level, {}};
-        const std::string point(trimmed(std::string_view(written).substr(gap)));
         if (!levelInBooks(project, point))
             return unknownPoint(point);
         return WrittenLevel{*level, point};

@@ -18,8 +18,8 @@ struct WrittenLevel {
 };
 
 /// "41.25"; "41.25 L12", the level as written of a levelled point, which the check then holds against its
-/// book; or "L12" alone, whose level the books give. Errors: BadInput (neither a number nor a levelled
-/// point; a point that no book has).
+/// book; or "L12" alone, whose level the books give. "m" after the figures is read over.
+/// Errors: BadInput (neither a number nor a levelled point), NotFound (a point that no book has).
 Result<WrittenLevel> readWrittenLevel(const Project& project, const std::string& text);
 
 /// As readWrittenLevel reads it, to the tenth of a millimetre, with two decimals at least.

@@ -2,6 +2,7 @@
 // One plan and one section made of plain shapes whose crossings are known by hand.
 #include "core/checks/PlanAgainstSection.h"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -77,6 +78,14 @@ struct Site {
             if (edge.context == context)
                 found.push_back(edge);
         return found;
+    }
+    /// All of its edges are judged so, and there are two of them.
+    bool bothAre(const std::string& context, MisfitVerdict verdict) const
+    {
+        const std::vector<EdgeMisfit> edges = edgesOf(context);
+        return edges.size() == 2 && std::ranges::all_of(edges, [&](const EdgeMisfit& edge) {
+                   return edge.verdict() == verdict;
+               });
     }
     EdgeKind& kind(std::size_t outline, std::size_t edge)
     {
@@ -174,18 +183,58 @@ private slots:
             QCOMPARE(edge.sectionFromM, edge.sectionToM);
         }
         site.records.spotLevels[0].levelM = 41.7; // there it was wider
-        for (const EdgeMisfit& edge : site.edgesOf("11")) {
+        QVERIFY(site.bothAre("11", MisfitVerdict::Beyond));
+        for (const EdgeMisfit& edge : site.edgesOf("11"))
             QVERIFY(std::abs(std::abs(edge.misfitM()) - 0.2) < 1e-9);
-            QCOMPARE(edge.verdict(), MisfitVerdict::Beyond);
-        }
         // A level without a number counts where it lies in the outline, and not beside it.
         site.records.spotLevels[0].context.clear();
         site.records.groundLevels = {{0, {102, 200.8}, {1e-6, 0, 1e-6}}};
-        for (const EdgeMisfit& edge : site.edgesOf("11"))
-            QCOMPARE(edge.verdict(), MisfitVerdict::Beyond);
+        QVERIFY(site.bothAre("11", MisfitVerdict::Beyond));
         site.records.groundLevels[0].position = {102.9, 200.8}; // in the cut alone
+        QVERIFY(site.bothAre("11", MisfitVerdict::CannotTell));
+    }
+
+    /// The section shows the fill from 41.3 to 41.8.
+    void aLevelAtWhichTheSectionDoesNotShowTheFillIsSaid()
+    {
+        Site site;
+        site.add(1, "11", {{101.3, 199}, {102.7, 199}, {102.7, 201}, {101.3, 201}}, PlanSigma);
+        SpotLevel spot;
+        spot.drawing = 1;
+        spot.context = "11";
+        spot.levelM = 42.5;
+        site.records.spotLevels = {spot};
+        QVERIFY(site.bothAre("11", MisfitVerdict::CannotTell));
         for (const EdgeMisfit& edge : site.edgesOf("11"))
-            QCOMPARE(edge.verdict(), MisfitVerdict::CannotTell);
+            QVERIFY2(
+                edge.inWords().find("plan P-1 has 42.50 for the context, where the section does not show "
+                                    "it") != std::string::npos,
+                edge.inWords().c_str());
+    }
+
+    /// The line steps 5 m aside at 2 m and goes on in the same cut: where it leaves the cut before the step
+    /// is no place at which it enters it.
+    void anEdgeBeforeAStepIsNotJudgedByWhatLiesBeyondIt()
+    {
+        Site site;
+        site.records.places[2] =
+            fittedPlace(SectionFrame::through("S-1",
+                                              {{.name = "A", .position = {100, 200}},
+                                               {.name = "M", .position = {102, 200}},
+                                               {.name = "N", .position = {102, 205}, .afterStep = true},
+                                               {.name = "B", .position = {104, 205}}},
+                                              42.0)
+                            .value());
+        // Drawn from 0.5 to 1.9 m on the first piece, and up to 3 m beyond the step.
+        site.ground(0).parts[0].outer = {{100.5, 199}, {101.9, 199}, {101.9, 204},
+                                         {103, 204},   {103, 206},   {100.5, 206}};
+        site.records.outlines[0].parts[0].outer.vertices.resize(6);
+        site.records.outlines[0].parts[0].outer.kinds.assign(6, EdgeKind::Certain);
+        site.ground(1).parts[0].outer = {{0.5, 41.8}, {0.6, 41.3}, {1.8, 41.3}, {1.9, 41.8}};
+        const std::vector<EdgeMisfit> edges = site.edgesOf("10");
+        QCOMPARE(edges.size(), std::size_t(2));
+        for (const EdgeMisfit& edge : edges)
+            QVERIFY2(std::abs(edge.misfitM()) < 1e-9, edge.inWords().c_str());
     }
 
     void aFillWithoutALevelOnItsPlanCannotBeToldUnlessNoLevelWouldMatter()
@@ -203,7 +252,7 @@ private slots:
                          "would fit a plan of it at 41.50") != std::string::npos,
                      words.c_str());
         }
-        QCOMPARE(misfitVerdictName(MisfitVerdict::CannotTell), std::string("cannot be told: no level"));
+        QCOMPARE(misfitVerdictName(MisfitVerdict::CannotTell), std::string("cannot be told"));
         // Wider than the fill is anywhere: that can be told.
         site.ground(4).parts[0].outer = {{100.9, 199}, {102.7, 199}, {102.7, 201}, {100.9, 201}};
         int beyond = 0;

@@ -67,6 +67,12 @@ void addSteppedSection(Editor& edit)
         {yard::ring({markAt(0.5, 51.3), markAt(3.5, 51.3), markAt(3.0, 50.4), markAt(1.0, 50.4)}),
          {yard::ring({markAt(1.8, 51.0), markAt(2.2, 51.0), markAt(2.2, 50.8), markAt(1.8, 50.8)})}}};
     yard::put(edit, cut);
+    yard::put(edit, EdgeLine{.id = 0,
+                             .drawing = section.id,
+                             .kind = LineKind::BreakTop,
+                             .context = "1032",
+                             .label = "",
+                             .vertices = {markAt(0.5, 51.3), markAt(3.5, 51.1)}});
 }
 
 /// Of a ring that stands in a plane of one northing, seen square on.
@@ -233,6 +239,19 @@ private slots:
                 QVERIFY(first ? place.eastM < 553'124 + TenthMm : place.eastM > 553'124 - TenthMm);
             }
             area += areaOfFace(ring);
+        }
+        // A line over the step is two: nothing was drawn of the way across.
+        OGRLayer* edges = data->GetLayerByName("space_edges");
+        edges->SetAttributeFilter("drawing = 'S-03'");
+        QCOMPARE(edges->GetFeatureCount(), 2);
+        for (const auto& edge : *edges) {
+            const std::vector<SpacePoint> line = pointsOf(*edge->GetGeometryRef()->toLineString());
+            QCOMPARE(line.size(), std::size_t(2));
+            QVERIFY(std::abs(line[0].northM - line[1].northM) < 1e-6);
+            const bool first = line[0].northM < 6'210'342.3;
+            const SpacePoint& atStep = line[first ? 1 : 0];
+            QVERIFY(std::abs(atStep.eastM - 553'124) < TenthMm && std::abs(atStep.levelM - 51.2) < TenthMm);
+            QVERIFY(std::abs(edge->GetFieldAsDouble(first ? "to_m" : "from_m") - 2) < TenthMm);
         }
         // The trapezium less its hole: 0.9 (3 + 2) / 2 - 0.4 * 0.2. The cut is on the lattice of 1/256 px.
         QVERIFY2(std::abs(area - 2.17) < 1e-4, qPrintable(QString::number(area, 'f', 6)));

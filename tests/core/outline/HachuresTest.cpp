@@ -101,14 +101,14 @@ private slots:
                                              {"1004", false, {{0, -60}, {50, -60}}},
                                              {"1004", false, {{0, 10}, {50, 10}}},
                                              {"1008", false, {{0, 18}, {50, 18}}}};
-        const std::vector<WrittenLevel> levels{{{25, 22}, 42.20}, {{25, 8}, 41.80}, {{25, 40}, 50.0}};
+        const std::vector<LevelOnPaper> levels{{{25, 22}, 42.20}, {{25, 8}, 41.80}, {{25, 40}, 50.0}};
         const auto made = hachuresBelow(top, breaks, levels, 20, LevelReachMm);
         QVERIFY(made == hachures(top.line, breaks[2].line, 20, 0.4));
         QVERIFY(made != hachures(top.line, breaks[2].line, 20, std::nullopt)); // 0.4 m over 0.2 m is steep
         // Out of reach, or the wrong way up, a level says nothing of the slope.
         QVERIFY(hachuresBelow(top, breaks, levels, 20, 1) ==
                 hachures(top.line, breaks[2].line, 20, std::nullopt));
-        const std::vector<WrittenLevel> rising{{{25, 22}, 41.80}, {{25, 8}, 42.20}};
+        const std::vector<LevelOnPaper> rising{{{25, 22}, 41.80}, {{25, 8}, 42.20}};
         QVERIFY(hachuresBelow(top, breaks, rising, 20, LevelReachMm) ==
                 hachures(top.line, breaks[2].line, 20, std::nullopt));
         // Without a bottom of its own it falls to the right of the way drawn.

@@ -137,6 +137,42 @@ private slots:
         QVERIFY(std::abs(frame.toSpace(hair, false, 1).front().northM - 200.8) < 1e-9);
     }
 
+    void aLineIsPartedAtTheStepsItPasses()
+    {
+        const SectionFrame frame = stepped();
+        const std::vector<SectionPoint> across = {{2, 41}, {4, 42}};
+        std::vector<SectionStretch> parts = frame.stretchesOf(across);
+        QCOMPARE(parts.size(), std::size_t(2));
+        QCOMPARE(parts[0].line, (std::vector<SectionPoint>{{2, 41}, {3, 41.5}}));
+        QCOMPARE(parts[1].line, (std::vector<SectionPoint>{{3, 41.5}, {4, 42}}));
+        QVERIFY(parts[0].piece == 0 && parts[1].piece == 1);
+        // A vertex at the step itself, and back again.
+        const std::vector<SectionPoint> there = {{2, 41}, {3, 41.2}, {4, 42}, {2.5, 40}};
+        parts = frame.stretchesOf(there);
+        QCOMPARE(parts.size(), std::size_t(3));
+        QCOMPARE(parts[0].line, (std::vector<SectionPoint>{{2, 41}, {3, 41.2}}));
+        QCOMPARE(parts[1].line.front(), (SectionPoint{3, 41.2}));
+        QVERIFY(std::abs(parts[1].line.back().levelM - (42 - 2.0 / 1.5)) < 1e-12);
+        QVERIFY(parts[1].piece == 1 && parts[2].piece == 0);
+        // What begins or ends at the step passes none.
+        const std::vector<SectionPoint> from = {{3, 41}, {5, 41}}, up = {{1, 41}, {3, 41}};
+        QVERIFY(frame.stretchesOf(from).size() == 1 && frame.stretchesOf(from)[0].piece == 1);
+        QVERIFY(frame.stretchesOf(up).size() == 1 && frame.stretchesOf(up)[0].piece == 0);
+    }
+
+    /// Two pieces to the east, two metres aside of each other: the face looks south, as each of them does.
+    void aStepDoesNotTurnTheFace()
+    {
+        const SectionFrame frame =
+            SectionFrame::through("S-06",
+                                  {nail("A", 100, 200), nail("M", 101, 200), afterStep(nail("N", 101, 202)),
+                                   nail("B", 102, 202)},
+                                  41.5)
+                .value();
+        QCOMPARE(frame.facingName(), std::string("S"));
+        QCOMPARE(checkFacing(frame, "S").value(), FacingVerdict::Agrees);
+    }
+
     void aSteppedLineIsTurnedWithItsSteps()
     {
         const SectionFrame frame = stepped(), turned = frame.turned();

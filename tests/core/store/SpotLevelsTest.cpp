@@ -70,6 +70,8 @@ private slots:
     {
         QCOMPARE(readWrittenLevel(*m_project, " 41.25 ")->levelM, 41.25);
         QCOMPARE(readWrittenLevel(*m_project, "41.25")->point, std::string());
+        QCOMPARE(readWrittenLevel(*m_project, "41.25 m")->levelM, 41.25);
+        QCOMPARE(readWrittenLevel(*m_project, "41.25 m")->point, std::string());
         QCOMPARE(readWrittenLevel(*m_project, "L12")->levelM, 41.253); // 40 + 1.5 - 0.247
         QCOMPARE(readWrittenLevel(*m_project, "L12")->point, std::string("L12"));
         QCOMPARE(readWrittenLevel(*m_project, "41.31 L12")->levelM,
@@ -102,7 +104,7 @@ private slots:
         QCOMPARE(levelledPoints(*m_project), (std::vector<std::string>{"BM 1", "L12"}));
     }
 
-    void aLevelOnADrawingIsGivenItsPointAndTakesTheLevelOfTheBook()
+    void aLevelOnADrawingIsGivenItsPointAndIsHeldAgainstTheBook()
     {
         addLevel(41.25);
         addLevel(41.40);
@@ -113,8 +115,20 @@ private slots:
         settings.overwrite = true;
         const Result<LevelFlow> flow = carryLevels(*m_project, settings);
         QVERIFY(flow && flow->agreeing == 1); // 3 mm apart: within what is allowed
+        QCOMPARE(m_project->ofDrawing<SpotLevel>(m_drawing)[0].levelM, 41.25);
         QVERIFY(m_project->undo());
         QVERIFY(m_project->ofDrawing<SpotLevel>(m_drawing)[0].point.empty());
+    }
+
+    void aLevelFarFromItsPointTakesTheLevelOfTheBookOnDemand()
+    {
+        addLevel(41.40);
+        QVERIFY(nameSpotLevel(*m_project, "P-01", 41.40, "L12"));
+        LevelFlowSettings settings;
+        settings.overwrite = true;
+        QVERIFY(carryLevels(*m_project, settings));
+        QCOMPARE(m_project->ofDrawing<SpotLevel>(m_drawing)[0].levelM,
+                 readWrittenLevel(*m_project, "L12")->levelM);
     }
 
     void aNamingThatCannotBeSaysWhy()
