@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What is drawn on the board only while pegging: proposed crosses, the error ellipse, the frames of a
-// sheet.
+// What is drawn on the board only while pegging: proposed crosses, the error ellipse, the frames of a sheet.
 #pragma once
 
 #include <vector>
@@ -25,8 +24,7 @@ void paintProposals(QPainter& painter, const BoardPicture& picture,
 /// in millimetres on the ground. Nothing without a fit.
 void paintErrorEllipse(QPainter& painter, const BoardPicture& picture, ScanPx at);
 
-/// The parts of the sheet that its drawings have, each with its number; that of the drawing at hand
-/// heavier.
+/// The parts of the sheet that its drawings have, each with its number; that of the drawing at hand heavier.
 void paintSheetParts(QPainter& painter, const BoardPicture& picture);
 
 /// A frame being drawn out.

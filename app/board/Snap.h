@@ -34,8 +34,8 @@ double scanReach(const Board& board, const BoardPointer& pointer, double widgetP
 std::optional<Course> stretchBetween(const Board& board, ScanPx a, ScanPx b);
 
 /// The snap's shape and name: a ring is a vertex, a ring with a dot a junction, a lying cross an edge, a
-/// standing cross a limit of excavation or other line, a square the start; a diamond is a junction of
-/// pencil lines, a small standing cross the middle of one.
+/// standing cross a limit of excavation or other line, a square the start; a diamond is a junction of pencil
+/// lines, a small standing cross the middle of one.
 void paintSnap(QPainter& painter, const BoardPicture& picture, const Snap& snap);
 
 } // namespace inkpeg

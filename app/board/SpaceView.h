@@ -2,8 +2,8 @@
 // Plans at their levels and sections standing, seen from a place that is turned by mouse and keys. Drawn
 // without perspective, so that lengths in one direction can be compared; the furthest faces first.
 //
-// Drag turns; middle drag, or Shift and drag, moves; the wheel zooms; arrow keys turn, with Shift they
-// move; + and - zoom; 0 shows all; A looks from above.
+// Drag turns; middle drag, or Shift and drag, moves; the wheel zooms; arrow keys turn, with Shift they move;
+// + and - zoom; 0 shows all; A looks from above.
 #pragma once
 
 #include <QImage>

@@ -14,8 +14,7 @@ std::string fixed(double value, int decimals);
 /// The shortest text that reads back as exactly `value`.
 std::string exact(double value);
 
-/// The number that the whole of `text` spells (blanks around it allowed; point as decimal mark), or
-/// nothing.
+/// The number that the whole of `text` spells (blanks around it allowed; point as decimal mark), or nothing.
 std::optional<double> parseNumber(std::string_view text);
 
 /// The whole number that the whole of `text` spells, or nothing.

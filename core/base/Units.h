@@ -7,8 +7,7 @@
 
 namespace inkpeg {
 
-/// Position in a scan, in pixels: column to the right, row down; the centre of the first pixel is (0.5,
-/// 0.5).
+/// Position in a scan, in pixels: column to the right, row down; the centre of the first pixel is (0.5, 0.5).
 struct ScanPx {
     double column = 0;
     double row = 0;
@@ -47,8 +46,8 @@ inline constexpr double MillimetresPerInch = 25.4;
 
 /// How a scan's pixels lie on the film: resolution in each direction, and whether the film lay face down.
 ///
-/// A sheet scanned face down is mirrored: its x runs against the columns, so that film coordinates read as
-/// drawn. Shape: widthPx, heightPx >= 1; dpi > 0.
+/// A sheet scanned face down is mirrored: its x runs against the columns, so that film coordinates read as drawn.
+/// Shape: widthPx, heightPx >= 1; dpi > 0.
 struct FilmFrame {
     double widthPx = 1;
     double heightPx = 1;

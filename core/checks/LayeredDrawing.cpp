@@ -334,10 +334,11 @@ std::vector<std::size_t> layersOf(std::size_t nodes, std::span<const LayeredEdge
             lowest = std::min(lowest, layer[under] - 1);
         layer[*node] = lowest;
     }
-    if (nodes > 0)
-        for (const std::size_t top = *std::min_element(layer.begin(), layer.end());
-             std::size_t & each : layer)
+    if (nodes > 0) {
+        const std::size_t top = *std::min_element(layer.begin(), layer.end());
+        for (std::size_t& each : layer)
             each -= top; // those at the top may all have moved down
+    }
     return layer;
 }
 

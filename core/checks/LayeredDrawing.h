@@ -37,8 +37,8 @@ struct LayeredDrawing {
     std::size_t crossings = 0;
 };
 
-/// `widths`: of each node's box; `gap`: the least room between two boxes, and of a line that passes a
-/// layer. All in one unit of the caller's. The edges must not run in a circle and name nodes that exist.
+/// `widths`: of each node's box; `gap`: the least room between two boxes, and of a line that passes a layer.
+/// All in one unit of the caller's. The edges must not run in a circle and name nodes that exist.
 /// Stopped by `progress`, the drawing is that of the sweeps done so far.
 /// Cost: in proportion to nodes and edges, with an edge counting once for each layer that it passes.
 LayeredDrawing drawInLayers(std::span<const double> widths, std::span<const LayeredEdge> edges, double gap,

@@ -115,8 +115,8 @@ struct PlanAgainstSection {
 };
 
 /// Drawings whose pins are out of tolerance take no part: their places cannot be judged.
-/// Only certain and uncertain edges count; what ends at a limit of excavation or is truncated says nothing
-/// of where the context ends. Source of the error terms: docs/maths.md, Sections.
+/// Only certain and uncertain edges count; what ends at a limit of excavation or is truncated says nothing of
+/// where the context ends. Source of the error terms: docs/maths.md, Sections.
 PlanAgainstSection comparePlansAndSections(const ProjectRecords& records,
                                            const CompareSettings& settings = {});
 

@@ -53,8 +53,8 @@ struct DrawingPlace {
     std::optional<ControlFit> fit; ///< absent while not pinned, or where the pins do not determine the fit
     std::optional<SectionFrame> section = {}; ///< of a fitted upright drawing
     std::string whyNot = {};                  ///< the fit's own words where there are pins and no fit
-    RingOnGround footprint =
-        {}; ///< the drawing's frame (or whole sheet) on the ground; empty without a fit
+    /// The drawing's frame (or whole sheet) on the ground; empty without a fit.
+    RingOnGround footprint = {};
 };
 
 /// The state of a sheet's scan file today.

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Corrections that the places of finds, samples and timbers speak for. Nothing is changed by itself: a
-// person takes a proposal, and can undo it (core/store/Corrections.h).
+// Corrections that the places of finds, samples and timbers speak for. Nothing is changed by itself: a person
+// takes a proposal, and can undo it (core/store/Corrections.h).
 //
 //   for (const Proposal& proposal : proposalsOf(placed, links))
 //       show(proposal.words);      // "find SF-093 lies in 1005 (probability 0.998), not in 1012 (0.000)"

@@ -19,8 +19,7 @@ constexpr double SkewAllowedRad = 4 * Pi / 180;
 
 // What the scatter along a stroke cannot show, because it is the same all along a stroke that lies straight
 // with the pixels (measured on 1,600 generated crosses, a quarter of them without skew; CrossesTest): where
-// a line falls among the pixels, more for lines of about two pixels, and the pull of a printed line beside
-// it.
+// a line falls among the pixels, more for lines of about two pixels, and the pull of a printed line beside it.
 constexpr double SamplingPx = 0.005, SamplingThinPx = 0.016, ThinPx = 2.5;
 constexpr double GridPullMm = 0.0005;
 

@@ -141,9 +141,9 @@ private:
         searchCausesWith(unit);
     }
 
-    /// A scale stated too large (1:10 for 1:20) makes the errors of pointing, as they come here, too small
-    /// by as much; then right pins would contradict each other, and any other order of the pegs would agree
-    /// as well by chance. Only a usual scale is believed, as a wild peg also changes what all pins give.
+    /// A scale stated too large (1:10 for 1:20) makes the errors of pointing, as they come here, too small by
+    /// as much; then right pins would contradict each other, and any other order of the pegs would agree as
+    /// well by chance. Only a usual scale is believed, as a wild peg also changes what all pins give.
     double errorsGrownByScale(const ControlFit& plain) const
     {
         const double stated = m_settings.fit.scaleDenominator;

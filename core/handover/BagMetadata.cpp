@@ -53,8 +53,7 @@ std::string bagReadMe(const ProjectFacts& facts, const std::string& at,
         "  plans/     print-ready plans and sections (PDF, SVG), where asked for\n"
         "  reports/   how each drawing was tied to the ground, and how well; finds, checks, sign-offs\n"
         "  metadata/  Dublin Core (ISO 15836) and ISO 19115 in the encoding of ISO/TS 19139\n\n"
-        "A cell of a CSV file that a spreadsheet would run as a formula has an apostrophe in front; it is "
-        "no "
+        "A cell of a CSV file that a spreadsheet would run as a formula has an apostrophe in front; it is no "
         "part of the text.\n\nRemarks\n";
     for (const std::string& remark : remarks)
         text += "  - " + remark + "\n";

@@ -92,11 +92,11 @@ Result<void> writeGeoJsonLayers(const std::vector<FeatureLayer>& layers, const f
         if (!inkpeg::report(progress, static_cast<double>(i + 1) / static_cast<double>(layers.size())))
             return Error{ErrorCode::Cancelled, "the hand-over was stopped"};
     }
-    report.remarks.push_back("GeoJSON holds what has a place on the ground; work drawn on sections is in "
-                             "it as it stands in space "
-                             "(the space layers), where the third number of a position is the level above "
-                             "the project's datum and "
-                             "not a height above the ellipsoid.");
+    report.remarks.push_back(
+        "GeoJSON holds what has a place on the ground; work drawn on sections is in it "
+        "as it stands in space (the space layers), where the third number of a "
+        "position is the level above the project's datum and not a height above the "
+        "ellipsoid.");
     return {};
 }
 

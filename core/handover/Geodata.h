@@ -48,8 +48,8 @@ struct HandOverReport {
     ConversionFacts conversion;       ///< of the GeoJSON
     int lonLatDecimals = DefaultLonLatDecimals;
     std::vector<HandedOverFile> files;
-    std::vector<GroundM>
-        corners; ///< south-west and north-east of all that has a place; empty if nothing has
+    /// South-west and north-east of all that has a place; empty if nothing has.
+    std::vector<GroundM> corners;
 };
 
 /// Writes geodata.gpkg, geojson/LAYER.geojson, csv/LAYER.csv, geodata.gml, shapefile/LAYER.shp as asked,

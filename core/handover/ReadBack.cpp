@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <memory>
+#include <optional>
 
 #include <gdal_priv.h>
 #include <nlohmann/json.hpp>
@@ -165,14 +166,16 @@ std::vector<ReadFeature> featuresOf(OGRLayer& layer, const LayerSchema& schema,
     return features;
 }
 
-/// As the dictionary writes it; None for a layer that has no places.
-GeometryKind geometryKindNamed(const std::string& name)
+/// As the dictionary writes it: nothing written for a layer that has no places.
+std::optional<GeometryKind> geometryKindNamed(const std::string& name)
 {
+    if (name.empty())
+        return GeometryKind::None;
     for (const GeometryKind kind : {GeometryKind::Point, GeometryKind::Line, GeometryKind::Polygons,
                                     GeometryKind::SpaceLine, GeometryKind::SpacePolygons})
         if (name == geometryKindName(kind))
             return kind;
-    return GeometryKind::None;
+    return std::nullopt;
 }
 
 /// A layer of a format that OGR reads, with the columns of `schema`, or without any values.
@@ -210,23 +213,29 @@ Result<std::vector<LayerSchema>> schemasOfDictionary(const fs::path& dictionary)
         if (row.fields.size() < 5)
             return bad(dictionary, "line " + std::to_string(row.line) + ": wants five fields");
         const std::string &layer = row.fields[0], &field = row.fields[1], &type = row.fields[2];
-        if (schemas.empty() || schemas.back().name != layer)
+        if (schemas.empty() || schemas.back().name != layer) {
+            const std::optional<GeometryKind> geometry = geometryKindNamed(type);
+            if (!geometry)
+                return bad(dictionary, "line " + std::to_string(row.line) + ": \"" + type +
+                                           "\" is no geometry of a layer; write point, line, multipolygon, "
+                                           "line with levels, multipolygon with levels, or nothing");
             schemas.push_back({layer,
-                               geometryKindNamed(type),
+                               *geometry,
                                layer.starts_with("section_") && layer != "section_lines"
                                    ? LayerSpace::Section
                                    : LayerSpace::Ground,
                                row.fields[4],
                                {}});
-        else if (type == "text" || type == "whole number" || type == "number")
+        } else if (type == "text" || type == "whole number" || type == "number")
             schemas.back().fields.push_back({field,
                                              type == "text"           ? FieldType::Text
                                              : type == "whole number" ? FieldType::Whole
                                                                       : FieldType::Real,
                                              row.fields[3], row.fields[4]});
-        else
+        else {
             return bad(dictionary, "line " + std::to_string(row.line) + ": \"" + type +
                                        "\" is none of text, whole number, number");
+        }
     }
     return schemas;
 }

@@ -2,8 +2,7 @@
 // Reads handed-over geodata again and holds the formats against each other, record by record.
 //
 //   const Result<ReadBackReport> held = holdGeodata("bag/data/geodata");
-//   const Result<ReadBackReport> same = holdGeodata("bag/data/geodata", {&content.layers});   // and the
-//   project
+//   const Result<ReadBackReport> same = holdGeodata("bag/data/geodata", {&content.layers});   // and the project
 #pragma once
 
 #include <array>

@@ -109,8 +109,8 @@ std::string SiteTable::counting() const
     return "SELECT count(*) FILTER (WHERE o.present IS NULL) AS added, "
            "count(*) FILTER (WHERE n.digest <> o.present AND o.pushed = o.present) AS changed, "
            "count(*) FILTER (WHERE n.digest = o.present) AS same, "
-           "count(*) FILTER (WHERE n.digest <> o.present AND o.pushed IS DISTINCT FROM o.present) AS "
-           "clashing, "
+           "count(*) FILTER (WHERE n.digest <> o.present AND o.pushed IS DISTINCT FROM o.present) "
+           "AS clashing, "
            "count(*) FILTER (WHERE n.digest IS NULL) AS gone" +
            join();
 }
@@ -122,9 +122,8 @@ std::string SiteTable::conflicting() const
            "WHERE mine.value IS DISTINCT FROM theirs.value) AS fields FROM " +
            m_new + " AS n JOIN " + m_old + " AS o USING (record_number) JOIN " + m_table +
            " AS t ON t.site_code = " + m_site +
-           " AND t.record_number = n.record_number WHERE n.digest <> o.present AND o.pushed IS DISTINCT "
-           "FROM "
-           "o.present ORDER BY 1";
+           " AND t.record_number = n.record_number WHERE n.digest <> o.present AND o.pushed IS "
+           "DISTINCT FROM o.present ORDER BY 1";
 }
 
 std::string SiteTable::upserting(bool overwrite) const

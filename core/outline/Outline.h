@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The outline of a context on one drawing: polygons in scan pixels whose edges each have a kind.
 //
-// Positions are kept on a lattice of 1/256 pixel, so that vertices shared by adjoining outlines are exactly
-// equal: two outlines share an edge when they hold the same two positions one after the other.
+// Positions are kept on a lattice of 1/256 pixel, so that vertices shared by adjoining outlines are exactly equal:
+// two outlines share an edge when they hold the same two positions one after the other.
 #pragma once
 
 #include <cstdint>
@@ -21,8 +21,8 @@ enum class EdgeKind { Certain, Uncertain, Truncated, LimitOfExcavation, BeyondTh
 std::string edgeKindName(EdgeKind kind);
 Result<EdgeKind> edgeKindNamed(const std::string& name);
 
-/// A closed ring. `kinds[i]` belongs to the edge from vertices[i] to the next (the last one closes the
-/// ring). Shape: vertices.size() == kinds.size() >= 3; the first vertex is not repeated at the end.
+/// A closed ring. `kinds[i]` belongs to the edge from vertices[i] to the next (the last one closes the ring).
+/// Shape: vertices.size() == kinds.size() >= 3; the first vertex is not repeated at the end.
 struct Ring {
     std::vector<ScanPx> vertices;
     std::vector<EdgeKind> kinds;

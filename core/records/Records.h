@@ -218,8 +218,8 @@ struct LevelBook {
     std::string name;       ///< key
     std::string levelledOn; ///< ISO 8601 date
     std::string levelledBy; ///< initials
-    double toleranceK =
-        5; ///< misclosure allowed: k times root of the set-ups, mm (common practice, no source)
+    /// Misclosure allowed: k times root of the set-ups, mm (common practice, no source).
+    double toleranceK = 5;
     double checkToleranceMm = 3; ///< one point levelled twice (common practice, no source)
     bool distribute = true;      ///< whether the misclosure is spread over the set-ups
     std::string note;

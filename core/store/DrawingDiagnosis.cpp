@@ -92,8 +92,8 @@ double turnOf(const DrawingGround& ground)
     return std::atan2(slope.northByX, slope.eastByX);
 }
 
-/// Of an upright drawing the register holds levels as they are: no distances along the line, no levels
-/// drawn taller than they are, none of marks that have theirs from the datum line.
+/// Of an upright drawing the register holds levels as they are: no distances along the line, no levels drawn
+/// taller than they are, none of marks that have theirs from the datum line.
 bool changesWhatNoRegisterHolds(const Drawing& drawing, std::span<const Pin> pins,
                                 std::span<const ControlPoint> points, const Hypothesis& hypothesis)
 {

@@ -39,8 +39,8 @@ Result<DrawingDiagnosis> diagnoseDrawing(const Project& project, const Drawing& 
                                          std::span<const Pin> pins);
 
 /// Turn of the film's x axis from east of the CRS, anticlockwise, in which the other plans of the project
-/// lie, those of the same trench first: known where at least two hold and all lie within 18 degrees of
-/// their mean. At most 12 are asked.
+/// lie, those of the same trench first: known where at least two hold and all lie within 18 degrees of their
+/// mean. At most 12 are asked.
 std::optional<double> usualTurnRad(const Project& project, const Drawing& drawing);
 
 /// Every model for the drawing's pins, over its part of the sheet.
@@ -57,9 +57,9 @@ std::string remedyWords(const Drawing& drawing, const DrawingDiagnosis& diagnosi
 std::string remedyAct(const Drawing& drawing, const DrawingDiagnosis& diagnosis, std::size_t hypothesis);
 
 /// Takes a remedy within an act: pins are tied anew or set aside, a peg's coordinate is corrected in the
-/// register, the stated scale or the side of the film is changed; the stages of
-/// the drawings that hang on it follow, and nothing else is touched. Errors: BadInput (no such hypothesis);
-/// NotFound, Conflict (the project has changed since); those of Editor.
+/// register, the stated scale or the side of the film is changed; the stages of the drawings that hang on it
+/// follow, and nothing else is touched.
+/// Errors: BadInput (no such hypothesis); NotFound, Conflict (the project has changed since); those of Editor.
 Result<void> takeRemedy(Editor& edit, const Project& project, const Drawing& drawing,
                         const DrawingDiagnosis& diagnosis, std::size_t hypothesis);
 

@@ -37,13 +37,12 @@ struct DrawingGround {
     double trueLevel(double drawnM) const;
 };
 
-/// True if the pins tie the drawing down: some redundancy (without it every residual is nought, whatever
-/// was mispinned) and no residual beyond the tolerance, check points included. Only then does it count as
-/// pinned.
+/// True if the pins tie the drawing down: some redundancy (without it every residual is nought, whatever was
+/// mispinned) and no residual beyond the tolerance, check points included. Only then does it count as pinned.
 bool pinsHold(const ControlFit& fit);
 
-/// The stage that follows from these pins for a drawing that is not beyond `pinned`; one that is stays what
-/// it is: what was traced stays traced, and the check tells if its pins went bad.
+/// The stage that follows from these pins for a drawing that is not beyond `pinned`; one that is stays what it
+/// is: what was traced stays traced, and the check tells if its pins went bad.
 Stage stageByPins(const Project& project, const Drawing& drawing, std::span<const Pin> pins);
 
 /// True for the kinds whose vertical axis is the level.

@@ -27,16 +27,14 @@ struct LevelFlow {
     std::int64_t journalId = 0;      ///< 0 when nothing was to be done
 };
 
-/// The books of a project with their readings reduced; a book that cannot be reduced is an error of its
-/// own.
+/// The books of a project with their readings reduced; a book that cannot be reduced is an error of its own.
 std::vector<std::pair<LevelBook, Result<ReducedBook>>> reducedBooks(const Project& project);
 
 /// Records of the level books alone, as the uses want them.
 std::vector<LevelUse> levelUses(const Project& project);
 
 /// A record that is signed off (a drawing's datum or spot height) is left as it is and told as a conflict.
-/// Errors: NotFound (no such book); BadInput, Conflict (a book that cannot be reduced); those of
-/// Project::act.
+/// Errors: NotFound (no such book); BadInput, Conflict (a book that cannot be reduced); those of Project::act.
 Result<LevelFlow> carryLevels(Project& project, const LevelFlowSettings& settings);
 
 /// Puts a book with its readings in the place of what the project holds under its name, as one act.

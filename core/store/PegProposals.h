@@ -19,11 +19,11 @@ namespace inkpeg {
 /// its own plane: distance along the line, level.
 class GroundGuess {
 public:
-    /// From the drawing's fit; where that asks for more pins, from a similarity through two; a plan with
-    /// one pin is laid by the stated scale and `crossDirectionRad`, the direction of the lines of a drawn
-    /// cross (on screen, clockwise from the row: CrossMark), which are taken to be those of the site grid,
-    /// or of the CRS where there is none, as turned least. Errors: as groundOfDrawing; Unsolvable (no pins,
-    /// or one without a cross).
+    /// From the drawing's fit; where that asks for more pins, from a similarity through two; a plan with one
+    /// pin is laid by the stated scale and `crossDirectionRad`, the direction of the lines of a drawn cross
+    /// (on screen, clockwise from the row: CrossMark), which are taken to be those of the site grid, or of
+    /// the CRS where there is none, as turned least.
+    /// Errors: as groundOfDrawing; Unsolvable (no pins, or one without a cross).
     static Result<GroundGuess> of(const Project& project, const Drawing& drawing, std::span<const Pin> pins,
                                   std::optional<double> crossDirectionRad = {});
 

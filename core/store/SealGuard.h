@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What every act comes by before it is committed: whether it changed what is signed off. It may, with a
-// reason; the seal is then broken and its drawing or context goes back to `traced`, in the same act, so
-// that one undo takes all of it back.
+// reason; the seal is then broken and its drawing or context goes back to `traced`, in the same act, so that
+// one undo takes all of it back.
 #pragma once
 
 #include <string>

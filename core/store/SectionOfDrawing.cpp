@@ -65,6 +65,7 @@ Axis axisThrough(const std::vector<const SectionPin*>& used)
 }
 
 /// The straight line through the pins in use, from the one that lies left on the film to the one right.
+/// Errors name the section, as those of SectionFrame::through do.
 Result<SectionFrame> straightLine(const Drawing& drawing, const std::vector<SectionPin>& pins)
 {
     std::vector<const SectionPin*> used;
@@ -72,9 +73,9 @@ Result<SectionFrame> straightLine(const Drawing& drawing, const std::vector<Sect
         if (pin.use == PinUse::Fit)
             used.push_back(&pin);
     if (used.size() < 2)
-        return Error{ErrorCode::Unsolvable,
-                     std::to_string(used.size()) +
-                         " pins: a section needs 2 to know its line; pin one more nail"};
+        return about(drawing, {ErrorCode::Unsolvable,
+                               std::to_string(used.size()) +
+                                   " pins: a section needs 2 to know its line; pin one more nail"});
     Axis axis = axisThrough(used);
     const auto before = [&](const SectionPin* a, const SectionPin* b) {
         return axis.along(a->nail.position) < axis.along(b->nail.position);
@@ -82,9 +83,10 @@ Result<SectionFrame> straightLine(const Drawing& drawing, const std::vector<Sect
     const SectionPin* first = *std::min_element(used.begin(), used.end(), before);
     const SectionPin* last = *std::max_element(used.begin(), used.end(), before);
     if (axis.along(last->nail.position) - axis.along(first->nail.position) < ShortestSectionM)
-        return Error{ErrorCode::Unsolvable, "its pegs lie within " +
-                                                std::to_string(static_cast<int>(ShortestSectionM * 100)) +
-                                                " cm of each other on the ground; pin nails at both ends"};
+        return about(drawing,
+                     {ErrorCode::Unsolvable,
+                      "its pegs lie within " + std::to_string(static_cast<int>(ShortestSectionM * 100)) +
+                          " cm of each other on the ground; pin nails at both ends"});
     if (first->film.x > last->film.x)
         std::swap(first, last);
     return SectionFrame::through(drawing.number, {axis.footOf(first->nail), axis.footOf(last->nail)},
@@ -173,9 +175,8 @@ Result<PinnedSection> sectionOf(const Project& project, const Drawing& drawing, 
     }
     Result<SectionFrame> frame =
         drawing.sectionLine.empty() ? straightLine(drawing, sectionPins) : storedLine(pegs, drawing);
-    if (!frame) // SectionFrame::through names the section itself
-        return frame.error().message.starts_with("section ") ? frame.error()
-                                                             : about(drawing, frame.error());
+    if (!frame)
+        return frame.error();
     for (std::size_t i = 0; i < sectionPins.size(); ++i)
         setErrors(*frame, pegOf[i], sectionPins[i].nail);
     SectionFitSettings settings;

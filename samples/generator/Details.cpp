@@ -67,8 +67,8 @@ std::vector<OutlineDetails> detailsOf(const DrawingPlan& drawing)
         OutlineDetails& of = details.emplace_back();
         if (outline.contextKind == "cut" && !drawing.upright())
             of.hachures = hachuresOf(drawing, outline, dice);
-        if (outline.context == "1017" ||
-            outline.context == "1022") // the kerb 1005 is drawn without its stones
+        // The kerb 1005 is drawn without its stones.
+        if (outline.context == "1017" || outline.context == "1022")
             of.stones = stonesOf(drawing, outline, dice);
     }
     return details;

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Draws the demo excavation: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N]
-// [--poor]
+// Draws the demo excavation: inkpeg_demo_generator FOLDER [--only DRAWING] [--dpi 400] [--variant N] [--poor]
 #include <atomic>
 #include <cstdio>
 #include <filesystem>

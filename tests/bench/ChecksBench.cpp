@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Prints what checking, linking, searching and taking registers in cost, each against a reference measured
-// in the same process, in turn A B A B, by processor time (the machine may do other things meanwhile).
+// Prints what checking, linking, searching and taking registers in cost, each against a reference measured in
+// the same process, in turn A B A B, by processor time (the machine may do other things meanwhile).
 //
 //   inkpeg_checks_bench [part of: checks links search csv import] [rounds]
 #include <algorithm>

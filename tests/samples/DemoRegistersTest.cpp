@@ -100,8 +100,7 @@ private slots:
         }
     }
 
-    /// Upright drawings: east, north and level of every vertex, against the truth: at most 1 mm on the
-    /// film.
+    /// Upright drawings: east, north and level of every vertex, against the truth: at most 1 mm on the film.
     void sectionsStandInSpaceWhereTheTruthHasThem()
     {
         int sections = 0;

@@ -257,8 +257,7 @@ private slots:
         QCOMPARE(musts(runChecks(recordsOf(demo))), expected);
     }
 
-    /// With peg and pins put right, what lies on P-02 and P-05 is judged too, and again nothing else is
-    /// told.
+    /// With peg and pins put right, what lies on P-02 and P-05 is judged too, and again nothing else is told.
     void withPegsAndPinsPutRightOnlyTheOtherFaultsAreLeft()
     {
         demo::Demo demo = demo::skelderRigg(400);

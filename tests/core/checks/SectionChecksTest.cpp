@@ -21,8 +21,8 @@ std::map<std::string, std::pair<int, int>>& asked()
     return counts;
 }
 
-/// A plan and a section, given on the ground as they lie: a cut X1 two metres wide, crossed by a section
-/// line that runs east and is read from the south, a fill X2 in it and a layer X3 over both.
+/// A plan and a section, given on the ground as they lie: a cut X1 two metres wide, crossed by a section line
+/// that runs east and is read from the south, a fill X2 in it and a layer X3 over both.
 struct SiteWithSection {
     ProjectRecords records;
 

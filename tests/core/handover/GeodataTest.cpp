@@ -12,6 +12,7 @@
 #include <nlohmann/json.hpp>
 #include <ogrsf_frmts.h>
 
+#include "core/handover/ReadBack.h"
 #include "core/handover/StagedFolder.h"
 #include "tests/core/handover/ManyOutlines.h"
 
@@ -363,6 +364,27 @@ private slots:
                                          layer->GetLayerDefn()->GetFieldDefn(k)->GetNameRef() + ",";
                 QVERIFY2(dictionary.find(line) != std::string::npos, line.c_str());
             }
+        }
+    }
+
+    // A geometry that is spelled wrongly must not pass for "no places", or nothing would be held.
+    void aDictionaryWithAWordThatIsNoneIsRefused()
+    {
+        std::string dictionary = slurp(handedOver("data-dictionary.csv"));
+        QVERIFY(schemasOfDictionary(handedOver("data-dictionary.csv")));
+        for (const auto& [right, wrong] : {std::pair{",multipolygon,", ",multipoligon,"},
+                                           std::pair{",whole number,", ",hole number,"}}) {
+            std::string broken = dictionary;
+            const std::size_t at = broken.find(right);
+            QVERIFY(at != std::string::npos);
+            broken.replace(at, std::string(right).size(), wrong);
+            std::ofstream(path("broken.csv"), std::ios::binary) << broken;
+            const auto schemas = schemasOfDictionary(path("broken.csv"));
+            QVERIFY(!schemas);
+            const std::string word = std::string(wrong).substr(1, std::string(wrong).size() - 2);
+            QVERIFY2(schemas.error().message.find("\"" + word + "\"") != std::string::npos &&
+                         schemas.error().message.find("line ") != std::string::npos,
+                     schemas.error().message.c_str());
         }
     }
 

@@ -2,6 +2,9 @@
 // The yard with as many outlines as a large excavation draws, for tests and measurements of the hand-over.
 #pragma once
 
+#include <cmath>
+#include <numbers>
+
 #include "tests/core/handover/YardProject.h"
 
 namespace inkpeg::yard {
@@ -17,8 +20,8 @@ inline void addOutlines(Project& project, int count)
             outline.context = std::to_string(i);
             std::vector<ScanPx> vertices;
             for (int k = 0; k < 12; ++k)
-                vertices.push_back({400 + (i % 100) * 32 + 12 * std::cos(k * 0.5236),
-                                    400 + (i / 100) * 22 + 9 * std::sin(k * 0.5236)});
+                vertices.push_back({400 + (i % 100) * 32 + 12 * std::cos(k * std::numbers::pi / 6),
+                                    400 + (i / 100) * 22 + 9 * std::sin(k * std::numbers::pi / 6)});
             outline.parts = {{ring(std::move(vertices)), {}}};
             put(edit, outline);
         }

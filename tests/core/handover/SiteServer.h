@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A real PostgreSQL with PostGIS for a test: its own data folder, a free port on 127.0.0.1, gone with the
-// object. The server refuses to run as root; a test that is root runs it as the account of Debian's
-// package.
+// object. The server refuses to run as root; a test that is root runs it as the account of Debian's package.
 #pragma once
 
 #include <QFile>

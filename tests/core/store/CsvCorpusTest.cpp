@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A corpus of broken and odd register files, taken in as contexts: each is read right or refused with the
-// line and character, and then nothing of it is in the project. And: the memory of columns, seals under a
-// register.
+// A corpus of broken and odd register files, taken in as contexts: each is read right or refused with the line
+// and character, and then nothing of it is in the project. And: the memory of columns, seals under a register.
 #include "core/store/RegisterImport.h"
 
 #include <fstream>

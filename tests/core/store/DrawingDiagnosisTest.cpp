@@ -53,8 +53,8 @@ class DrawingDiagnosisTest final : public QObject {
         QVERIFY2(done, done ? "" : done.error().message.c_str());
     }
 
-    /// The first cause must be `kind`; its remedy must bring the drawing back to a fit without alarm, and
-    /// an undo must bring back what was.
+    /// The first cause must be `kind`; its remedy must bring the drawing back to a fit without alarm, and an
+    /// undo must bring back what was.
     static void mustBeRemedied(Project& project, BlunderKind kind)
     {
         const Drawing drawing = plan(project);
@@ -108,8 +108,7 @@ private slots:
             Project project = newProject(frame);
             Peg peg = pegAt(project, 1, 2);
             const Peg sound = peg;
-            // In the CRS 5800004.xxx becomes 5800040.xxx (or the like); in the site grid 102.0 becomes
-            // 120.0.
+            // In the CRS 5800004.xxx becomes 5800040.xxx (or the like); in the site grid 102.0 becomes 120.0.
             double& value = frame == PegFrame::Site ? peg.position.east : peg.position.north;
             const double whole = std::floor(value), units = std::fmod(whole, 10),
                          tens = std::fmod(std::floor(whole / 10), 10);

@@ -253,8 +253,7 @@ private slots:
             const Result<Project> project = newProject(faceDown);
             const Drawing drawing = project->byKey<Drawing>("P-01").value();
             const std::vector<Pin> pins{pin(drawing, 1, 1, faceDown, 0)};
-            // The film is turned by 1.3 degrees; the CRS by 14 against the grid, which has no common
-            // points.
+            // The film is turned by 1.3 degrees; the CRS by 14 against the grid, which has no common points.
             const double skew = (faceDown ? -1 : 1) * (1.3 + 14) * 3.14159265358979 / 180;
             const Result<GroundGuess> guess = GroundGuess::of(*project, drawing, pins, skew);
             QVERIFY2(guess, guess ? "" : guess.error().message.c_str());

@@ -71,8 +71,8 @@ inline ScanPx markOf(const Plan& plan, int column, int row)
         {241 + std::cos(turn) * x - std::sin(turn) * y, 197 + std::sin(turn) * x + std::cos(turn) * y});
 }
 
-/// Within an act: the register. `frame` Site gives all pegs in the site grid but four corners far out,
-/// which are given in both.
+/// Within an act: the register. `frame` Site gives all pegs in the site grid but four corners far out, which
+/// are given in both.
 inline Result<void> putPegs(Editor& edit, PegFrame frame)
 {
     const auto put = [&](const std::string& name, PegFrame in, GroundM site) {

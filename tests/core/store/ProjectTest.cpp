@@ -430,8 +430,7 @@ private slots:
         QVERIFY(!project->takeReadingTrouble());
     }
 
-    /// Version 2 knew no level books and nothing of section lines: what is there is kept, the rest is as
-    /// new.
+    /// Version 2 knew no level books and nothing of section lines: what is there is kept, the rest is as new.
     void aFileOfVersionTwoGainsSectionLinesAndLevelBooks()
     {
         std::int64_t id = 0;
