@@ -3,7 +3,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include <QGuiApplication>
 #include <QKeyEvent>
 #include <QMouseEvent>
 #include <QPainter>
@@ -56,6 +58,8 @@ void Board::setScene(BoardScene scene)
     const QPointF middle(width() / 2.0, height() / 2.0);
     const GroundM held = m_frame.groundOfScene(m_view.toScene(middle));
     const BoardSide oldSide = side();
+    const BoardFrame oldFrame = m_frame;
+    const ViewTransform oldView = m_view;
     m_drawn.setScene(m_scene, scene);
     m_scene = std::move(scene);
     if (m_scene.drawing)
@@ -66,13 +70,15 @@ void Board::setScene(BoardScene scene)
     m_film.setScene(m_scene);
     updateLimits();
     if (!sameDrawing || newSide != oldSide)
-        showAll();
+        fitAll();
     else if (newSide == BoardSide::Ground)
         m_view.centreOn(m_frame.sceneOfGround(held), size());
     if (newSide != oldSide)
         emit sideChanged();
     if (m_tool)
         m_tool->sceneChanged();
+    if (!sameDrawing || !(m_frame == oldFrame) || !(m_view == oldView))
+        viewMoved();
     update();
 }
 
@@ -91,11 +97,10 @@ void Board::setSide(BoardSide side)
         m_view.setScaleAt(middle, screenPerScanPx / m_frame.sceneUnitsPerScanPx());
         m_view.centreOn(m_frame.sceneOfScan(*held), size());
     } else {
-        showAll();
+        fitAll();
     }
     emit sideChanged();
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::setTool(BoardTool* tool)
@@ -118,11 +123,10 @@ void Board::setViewSettings(const ViewSettings& settings)
     m_scene.drawing->view = settings;
     m_frame = BoardFrame(m_scene, side());
     if (whole)
-        showAll();
+        fitAll();
     else if (held)
         m_view.centreOn(m_frame.sceneOfScan(*held), size());
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::setFilmFaded(bool faded)
@@ -138,41 +142,55 @@ void Board::updateLimits()
     m_view.setLimits(0.0008 / unitsPerPx, 16 / unitsPerPx);
 }
 
-void Board::showAll()
+void Board::fitAll()
 {
     m_view.fit(m_frame.extent(m_scene), size());
     m_shownWhole = m_view;
+}
+
+/// The pointer stands still, but what lies under it has changed: else the next key would act on what lay
+/// there before.
+void Board::viewMoved()
+{
     emit viewChanged();
+    if (m_pointer) {
+        const BoardPointer pointer = pointerAt(*m_pointer, QGuiApplication::keyboardModifiers());
+        if (m_tool)
+            m_tool->move(pointer, m_pressed);
+        emit pointerMoved(pointer.scan, pointer.widget);
+    }
     update();
+}
+
+void Board::showAll()
+{
+    fitAll();
+    viewMoved();
 }
 
 void Board::showOneToOne()
 {
     m_view.setScaleAt(QPointF(width() / 2.0, height() / 2.0),
                       1 / (m_frame.sceneUnitsPerScanPx() * devicePixelRatioF()));
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::zoomIn()
 {
     m_view.zoomAt(QPointF(width() / 2.0, height() / 2.0), zoomStep);
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::zoomOut()
 {
     m_view.zoomAt(QPointF(width() / 2.0, height() / 2.0), 1 / zoomStep);
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::panBy(QPointF widgetDelta)
 {
     m_view.panBy(widgetDelta);
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::goTo(ScanPx position)
@@ -181,16 +199,14 @@ void Board::goTo(ScanPx position)
     if (m_view.scale() < least)
         m_view.setScaleAt({}, least);
     m_view.centreOn(m_frame.sceneOfScan(position), size());
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::goTo(GroundM ground)
 {
     setSide(BoardSide::Ground);
     m_view.centreOn(m_frame.sceneOfGround(ground), size());
-    emit viewChanged();
-    update();
+    viewMoved();
 }
 
 void Board::paintEvent(QPaintEvent*)
@@ -231,7 +247,7 @@ void Board::resizeEvent(QResizeEvent* event)
     const QSize old = event->oldSize();
     if (old.isValid())
         m_view.panBy(QPointF(width() - old.width(), height() - old.height()) / 2);
-    emit viewChanged();
+    viewMoved();
 }
 
 BoardPointer Board::pointerAt(QPointF widget, Qt::KeyboardModifiers modifiers) const
@@ -252,12 +268,14 @@ void Board::updateCursor()
 void Board::mousePressEvent(QMouseEvent* event)
 {
     setFocus(Qt::MouseFocusReason);
+    m_pointer = event->position();
     const bool pan = event->button() == Qt::MiddleButton ||
                      (event->button() == Qt::LeftButton && (m_spaceHeld || !m_tool));
     if (pan) {
         m_panFrom = event->position();
         updateCursor();
     } else if (event->button() == Qt::LeftButton && m_tool) {
+        m_pressed = true;
         m_tool->press(pointerAt(event->position(), event->modifiers()));
         update();
     }
@@ -265,9 +283,10 @@ void Board::mousePressEvent(QMouseEvent* event)
 
 void Board::mouseMoveEvent(QMouseEvent* event)
 {
+    m_pointer = event->position();
     if (m_panFrom) {
-        panBy(event->position() - *m_panFrom);
-        m_panFrom = event->position();
+        const QPointF from = std::exchange(m_panFrom, event->position()).value();
+        panBy(event->position() - from);
         return;
     }
     const BoardPointer pointer = pointerAt(event->position(), event->modifiers());
@@ -284,6 +303,7 @@ void Board::mouseReleaseEvent(QMouseEvent* event)
         m_panFrom.reset();
         updateCursor();
     } else if (event->button() == Qt::LeftButton && m_tool) {
+        m_pressed = false;
         m_tool->release(pointerAt(event->position(), event->modifiers()));
         update();
     }
@@ -304,8 +324,7 @@ void Board::wheelEvent(QWheelEvent* event)
     // A notch is 120 eighths of a degree; touchpads send parts of one.
     const double notches = event->angleDelta().y() / 120.0;
     m_view.zoomAt(event->position(), std::pow(zoomStep, notches));
-    emit viewChanged();
-    update();
+    viewMoved();
     event->accept();
 }
 
@@ -350,12 +369,14 @@ void Board::focusOutEvent(QFocusEvent* event)
 {
     m_spaceHeld = false;
     m_panFrom.reset();
+    m_pressed = false;
     updateCursor();
     QWidget::focusOutEvent(event);
 }
 
 void Board::leaveEvent(QEvent*)
 {
+    m_pointer.reset();
     emit pointerMoved(std::nullopt, {});
 }
 

@@ -98,6 +98,8 @@ private:
     BoardPointer pointerAt(QPointF widget, Qt::KeyboardModifiers modifiers) const;
     void updateLimits();
     void updateCursor();
+    void fitAll();
+    void viewMoved();
 
     BoardScene m_scene;
     BoardFrame m_frame;
@@ -109,6 +111,8 @@ private:
     bool m_spaceHeld = false;
     ViewTransform m_shownWhole; ///< the view that showed all of it
     std::optional<QPointF> m_panFrom;
+    std::optional<QPointF> m_pointer; ///< on the widget, while it is over the board
+    bool m_pressed = false;           ///< the left button, for the tool
 };
 
 } // namespace inkpeg

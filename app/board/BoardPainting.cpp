@@ -117,6 +117,20 @@ void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLe
     paintWriting(painter, picture.font, picture.colours.halo, middleLeft, text, colour);
 }
 
+void paintDots(QPainter& painter, const QPolygonF& centres, const QColor& colour)
+{
+    QList<QRectF> dots;
+    dots.reserve(centres.size());
+    for (const QPointF& centre : centres)
+        dots.push_back(QRectF(centre - QPointF(dotPx, dotPx) / 2, QSizeF(dotPx, dotPx)));
+    painter.save();
+    painter.setRenderHint(QPainter::Antialiasing, false);
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(colour);
+    painter.drawRects(dots);
+    painter.restore();
+}
+
 void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colours, bool selected)
 {
     constexpr double r = 9;

@@ -112,8 +112,7 @@ void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook&
             paintOutline(painter, picture, outline, {selected, selected || look.withVertices});
         return !(stop && *stop);
     });
-    painter.setPen(QPen(picture.colours.outline, dotPx, Qt::SolidLine, Qt::RoundCap));
-    painter.drawPoints(dots);
+    paintDots(painter, dots, picture.colours.outline);
     if (look.withMarks)
         paintMarks(painter, picture);
 }

@@ -12,14 +12,9 @@
 namespace inkpeg {
 namespace {
 
-/// "3.214 ± 0.012 m": the figure to the digits that its error leaves.
-QString withError(const Measured& measured, const QString& unit)
+QString withError(const Measured& measured, const char* unit)
 {
-    const int digits = measured.standardError >= 0.1 ? 2 : 3;
-    return QString("%1 ± %2 %3")
-        .arg(measured.value, 0, 'f', digits)
-        .arg(measured.standardError, 0, 'f', digits)
-        .arg(unit);
+    return QString::fromStdString(measured.inWords()) + ' ' + unit;
 }
 
 /// The written level nearest to a place, if one is near enough to be meant.

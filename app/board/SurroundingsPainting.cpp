@@ -49,7 +49,7 @@ void paintNeighbour(QPainter& painter, const BoardPicture& picture, const Neighb
             painter.drawPolygon(picture.at(outline.named.ring));
         return true;
     });
-    painter.drawPoints(dots);
+    paintDots(painter, dots, picture.colours.neighbour);
 }
 
 void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace& place, bool peg)

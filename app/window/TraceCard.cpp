@@ -128,15 +128,11 @@ void TraceCard::showFigures()
     m_figures->setVisible(figures.has_value());
     if (!figures)
         return;
-    const auto withError = [](const Measured& measured, int digits) {
-        return QString("%1 ± %2")
-            .arg(measured.value, 0, 'f', digits)
-            .arg(measured.standardError, 0, 'f', digits);
-    };
-    QString text = tr("Area %1 m² · perimeter %2 m\nCentroid E %3 · N %4")
-                       .arg(withError(figures->areaM2, 3), withError(figures->perimeterM, 2))
-                       .arg(figures->centroid.east, 0, 'f', 2)
-                       .arg(figures->centroid.north, 0, 'f', 2);
+    const Measured east{figures->centroid.east, figures->centroidErrorEastM};
+    const Measured north{figures->centroid.north, figures->centroidErrorNorthM};
+    QString text = tr("Area %1 m²\nPerimeter %2 m\nCentroid E %3, N %4")
+                       .arg(words(figures->areaM2.inWords()), words(figures->perimeterM.inWords()),
+                            words(east.inWords()), words(north.inWords()));
     const std::vector<SheetOutline> sheets =
         m_session.sheetsOf(m_session.scene().drawing->outlines.byId(chosen)->context);
     if (sheets.size() > 1) {

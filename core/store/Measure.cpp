@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/base/Text.h"
 #include "core/fit/PlaneEquations.h"
 #include "core/outline/Area.h"
 #include "core/outline/RingVisits.h"
@@ -94,30 +95,63 @@ std::vector<Term> termsAt(std::span<const ScanPx> vertices)
     return terms;
 }
 
-/// First moments of a ring about an origin, by its signed area. Source: centroid of a polygon by its
-/// edges, Bourke 1988.
+/// First moments of rings about an origin, by their signed areas, and their derivatives by the vertices.
+/// Source: centroid of a polygon by its edges, Bourke 1988.
 struct Moments {
+    GroundM origin;
     double area = 0, east = 0, north = 0;
-    void add(std::span<const GroundM> ring, GroundM origin, double sign)
+    std::vector<Term> areaTerms{}, eastTerms{}, northTerms{};
+
+    /// `terms`: those of the ring's area, as addArea made them; `sign`: -1 for a hole.
+    void add(std::span<const GroundM> ring, std::span<const Term> terms, double sign)
     {
-        double ringArea = 0, ringEast = 0, ringNorth = 0;
-        for (std::size_t i = 0; i < ring.size(); ++i) {
+        const double way = signedAreaM2(ring) < 0 ? -sign : sign;
+        const std::size_t first = areaTerms.size(), count = ring.size();
+        for (std::vector<Term>* each : {&areaTerms, &eastTerms, &northTerms})
+            each->insert(each->end(), terms.begin(), terms.end());
+        for (std::size_t i = 0; i < count; ++i)
+            eastTerms[first + i] = northTerms[first + i] = {terms[i].at, 0, 0};
+        for (std::size_t i = 0; i < count; ++i) {
+            const std::size_t k = (i + 1) % count;
             const GroundM a{ring[i].east - origin.east, ring[i].north - origin.north};
-            const GroundM& next = ring[(i + 1) % ring.size()];
-            const GroundM b{next.east - origin.east, next.north - origin.north};
-            const double twice = a.east * b.north - b.east * a.north;
-            ringArea += twice / 2;
-            ringEast += (a.east + b.east) * twice / 6;
-            ringNorth += (a.north + b.north) * twice / 6;
+            const GroundM b{ring[k].east - origin.east, ring[k].north - origin.north};
+            const double twice = way * (a.east * b.north - b.east * a.north);
+            area += twice / 2;
+            east += (a.east + b.east) * twice / 6;
+            north += (a.north + b.north) * twice / 6;
+            const double sumEast = way * (a.east + b.east), sumNorth = way * (a.north + b.north);
+            Term &eastA = eastTerms[first + i], &eastB = eastTerms[first + k];
+            eastA.byEast += (twice + sumEast * b.north) / 6;
+            eastA.byNorth -= sumEast * b.east / 6;
+            eastB.byEast += (twice - sumEast * a.north) / 6;
+            eastB.byNorth += sumEast * a.east / 6;
+            Term &northA = northTerms[first + i], &northB = northTerms[first + k];
+            northA.byEast += sumNorth * b.north / 6;
+            northA.byNorth += (twice - sumNorth * b.east) / 6;
+            northB.byEast -= sumNorth * a.north / 6;
+            northB.byNorth += (twice + sumNorth * a.east) / 6;
         }
-        const double way = ringArea < 0 ? -sign : sign;
-        area += way * ringArea;
-        east += way * ringEast;
-        north += way * ringNorth;
+    }
+
+    /// Derivatives of moment / area, from those of the moment.
+    std::vector<Term> centroidTerms(std::vector<Term> momentTerms, double moment) const
+    {
+        for (std::size_t i = 0; i < momentTerms.size(); ++i) {
+            Term& term = momentTerms[i];
+            term.byEast = (term.byEast - moment / area * areaTerms[i].byEast) / area;
+            term.byNorth = (term.byNorth - moment / area * areaTerms[i].byNorth) / area;
+        }
+        return momentTerms;
     }
 };
 
 } // namespace
+
+std::string Measured::inWords() const
+{
+    const int digits = standardError >= 0.1 ? 2 : standardError >= 0.002 ? 3 : 4;
+    return fixed(value, digits) + " ± " + fixed(standardError, digits);
+}
 
 Measured measuredLength(const DrawingGround& ground, std::span<const ScanPx> line, double tracingErrorMm)
 {
@@ -156,28 +190,32 @@ OutlineFigures outlineFigures(const DrawingGround& ground, std::span<const Part>
                               double tracingErrorMm)
 {
     OutlineFigures figures;
-    Moments moments;
-    const GroundM origin = ground.toGround(parts.empty() ? ScanPx() : parts.front().outer.vertices.front());
-    std::vector<Term> areaTerms, lengthTerms;
+    Moments moments{ground.toGround(parts.empty() ? ScanPx() : parts.front().outer.vertices.front())};
+    std::vector<Term> lengthTerms;
     const auto add = [&](const Ring& ring, double sign) {
         const std::vector<GroundM> places = onGround(ground, ring.vertices);
         std::vector<Term> area = termsAt(ring.vertices), length = area;
         figures.areaM2.value += addArea(places, sign, area);
         figures.perimeterM.value += addLength(places, true, length);
-        areaTerms.insert(areaTerms.end(), area.begin(), area.end());
         lengthTerms.insert(lengthTerms.end(), length.begin(), length.end());
-        moments.add(places, origin, sign);
+        moments.add(places, area, sign);
     };
     for (const Part& part : parts) {
         add(part.outer, 1);
         for (const Ring& hole : part.holes)
             add(hole, -1);
     }
-    figures.areaM2.standardError = standardErrorOf(ground, areaTerms, tracingErrorMm);
-    figures.perimeterM.standardError = standardErrorOf(ground, lengthTerms, tracingErrorMm);
-    if (moments.area > 0)
-        figures.centroid = {origin.east + moments.east / moments.area,
-                            origin.north + moments.north / moments.area};
+    const auto errorOf = [&](std::span<const Term> terms) {
+        return standardErrorOf(ground, terms, tracingErrorMm);
+    };
+    figures.areaM2.standardError = errorOf(moments.areaTerms);
+    figures.perimeterM.standardError = errorOf(lengthTerms);
+    if (moments.area > 0) {
+        figures.centroid = {moments.origin.east + moments.east / moments.area,
+                            moments.origin.north + moments.north / moments.area};
+        figures.centroidErrorEastM = errorOf(moments.centroidTerms(moments.eastTerms, moments.east));
+        figures.centroidErrorNorthM = errorOf(moments.centroidTerms(moments.northTerms, moments.north));
+    }
     return figures;
 }
 

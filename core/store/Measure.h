@@ -10,6 +10,7 @@
 
 #include <optional>
 #include <span>
+#include <string>
 
 #include "core/outline/Outline.h"
 #include "core/store/DrawingFit.h"
@@ -20,6 +21,9 @@ namespace inkpeg {
 struct Measured {
     double value = 0;
     double standardError = 0;
+
+    /// "3.214 ± 0.012": to the digits that the error leaves.
+    std::string inWords() const;
 };
 
 /// Length of a line. Shape: two vertices or more, else 0.
@@ -40,9 +44,10 @@ Measured riseBetweenLevels(double fromM, double toM);
 
 /// What the card says of an outline.
 struct OutlineFigures {
-    Measured areaM2;     ///< outer rings less holes
-    Measured perimeterM; ///< outer rings and holes
-    GroundM centroid;    ///< of the area
+    Measured areaM2;                                        ///< outer rings less holes
+    Measured perimeterM;                                    ///< outer rings and holes
+    GroundM centroid;                                       ///< of the area
+    double centroidErrorEastM = 0, centroidErrorNorthM = 0; ///< one sigma, without what all pegs share
 };
 OutlineFigures outlineFigures(const DrawingGround& ground, std::span<const Part> parts,
                               double tracingErrorMm);

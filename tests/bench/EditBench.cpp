@@ -14,6 +14,7 @@
 #include <functional>
 
 #include <QApplication>
+#include <QMouseEvent>
 #include <QPixmap>
 #include <QThread>
 
@@ -156,7 +157,8 @@ void benchRedraw(int count)
                                    QRectF(board.rect()), inkpeg::palette(), board.font()};
         tellRedraws("  moving pointer", board, 200, [&](int i) {
             const QPointF at(300 + i % 90, 300 + i % 40);
-            tool.move({at, board.scanOfWidget(at), {}}, false);
+            QMouseEvent moved(QEvent::MouseMove, at, at, Qt::NoButton, Qt::NoButton, {});
+            QApplication::sendEvent(&board, &moved);
         });
         tellRedraws("  view moved by the hand, 3 pixels", board, 100, [&](int) { board.panBy({-3, 2}); });
         tellRedraws("  view moved by an arrow key, 80 pixels", board, 20, [&](int) {

@@ -245,6 +245,29 @@ private slots:
         m_tool->removeAtPointer();
         QCOMPARE(gone, qint64(7));
     }
+    void whenTheViewIsMovedTheNextKeyActsOnWhatLiesUnderThePointerThen()
+    {
+        ScanPx removed;
+        qint64 gone = 0;
+        connect(m_tool, &TraceTool::vertexRemoved, this, [&](const ScanPx& vertex) { removed = vertex; });
+        connect(m_tool, &TraceTool::outlineRemoved, this, [&](qint64 id) { gone = id; });
+        click({1000, 1000});
+        QTest::mouseMove(m_board.get(), at({1000, 1000}));
+        // Dragged by the middle button the place stays under the pointer: no vertex is near.
+        const QPoint from = at({1000, 1000}), to = from + QPoint(240, 90);
+        QTest::mousePress(m_board.get(), Qt::MiddleButton, {}, from);
+        QTest::mouseMove(m_board.get(), to);
+        QTest::mouseRelease(m_board.get(), Qt::MiddleButton, {}, to);
+        m_tool->removeAtPointer();
+        QCOMPARE(gone, qint64(7));
+        QVERIFY(removed == ScanPx());
+        // Moved by a key, another place comes under the pointer.
+        const QPoint corner = at({1500, 500});
+        QTest::mouseMove(m_board.get(), corner + QPoint(80, 0));
+        QTest::keyClick(m_board.get(), Qt::Key_Left); // brings what lies to the left
+        m_tool->removeAtPointer();
+        QVERIFY((removed == ScanPx{1500, 500}));
+    }
 };
 
 QTEST_MAIN(TraceToolTest)

@@ -110,6 +110,38 @@ private slots:
         QVERIFY2(std::abs(area.standardError / scatter - 1) < 0.045,
                  qPrintable(QString("%1 against %2").arg(area.standardError).arg(scatter)));
     }
+    void aCentroidAndItsStandardErrorsAgreeWithSimulation()
+    {
+        // An outline with a hole, far from square, so that its two errors differ.
+        const std::vector<ScanPx> both{{800, 900},   {2500, 700}, {5200, 1100}, {5000, 1500}, {2600, 1300},
+                                       {1200, 1600}, {1500, 900}, {2300, 850},  {2200, 1200}, {1600, 1250}};
+        const auto figuresOf = [](const DrawingGround& ground, const std::vector<ScanPx>& vertices) {
+            Part part;
+            part.outer.vertices.assign(vertices.begin(), vertices.begin() + 6);
+            part.holes.emplace_back().vertices.assign(vertices.begin() + 6, vertices.end());
+            return outlineFigures(ground, std::vector<Part>{part}, tracingMm);
+        };
+        const auto east = [&](const DrawingGround& ground, const std::vector<ScanPx>& vertices) {
+            const OutlineFigures figures = figuresOf(ground, vertices);
+            return Measured{figures.centroid.east, figures.centroidErrorEastM};
+        };
+        const auto north = [&](const DrawingGround& ground, const std::vector<ScanPx>& vertices) {
+            const OutlineFigures figures = figuresOf(ground, vertices);
+            return Measured{figures.centroid.north, figures.centroidErrorNorthM};
+        };
+        const double scatterEast = scatterOf(east, both), scatterNorth = scatterOf(north, both);
+        const OutlineFigures figures = figuresOf(groundOf(pins()), both);
+        QVERIFY2(std::abs(figures.centroidErrorEastM / scatterEast - 1) < 0.045,
+                 qPrintable(QString("%1 against %2").arg(figures.centroidErrorEastM).arg(scatterEast)));
+        QVERIFY2(std::abs(figures.centroidErrorNorthM / scatterNorth - 1) < 0.045,
+                 qPrintable(QString("%1 against %2").arg(figures.centroidErrorNorthM).arg(scatterNorth)));
+    }
+    void aFigureIsSaidToTheDigitsThatItsErrorLeaves()
+    {
+        QCOMPARE((Measured{3.21437, 0.0123}.inWords()), std::string("3.214 ± 0.012"));
+        QCOMPARE((Measured{41.5372, 0.25}.inWords()), std::string("41.54 ± 0.25"));
+        QCOMPARE((Measured{7.51137, 0.00094}.inWords()), std::string("7.5114 ± 0.0009"));
+    }
     void aRiseIsOfASectionAlone()
     {
         DrawingGround ground = groundOf(pins());
