@@ -11,6 +11,7 @@
 
 #include <gdal_priv.h>
 
+#include "core/base/ProgressShare.h"
 #include "core/film/GdalSession.h"
 #include "core/film/LaidLevels.h"
 #include "core/film/LayGrid.h"
@@ -242,13 +243,6 @@ void runAll(Work& work, int threadCount, const Progress& progress)
     }
 }
 
-Progress between(const Progress& whole, double from, double to)
-{
-    if (!whole)
-        return {};
-    return [&whole, from, to](double share) { return whole(from + share * (to - from)); };
-}
-
 } // namespace
 
 Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTransform& transform,
@@ -268,7 +262,7 @@ Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTrans
         return file.error();
     const auto scratch = std::filesystem::absolute(output).parent_path();
     auto source =
-        SourceTiles::open(scan.file(), channels, settings.sourceBytes, scratch, between(progress, 0, 0.1));
+        SourceTiles::open(scan.file(), channels, settings.sourceBytes, scratch, shareOf(progress, 0, 0.1));
     if (!source) // its working file lies beside the output
         return source.error().code == ErrorCode::OutOfSpace ? (*file)->trouble(source.error())
                                                             : source.error();
@@ -284,10 +278,10 @@ Result<LayReport> lay(const Scan& scan, const FilmFrame& film, const GroundTrans
               (grid->widthPx + LaidTilePx - 1) / LaidTilePx,
               (grid->heightPx + LaidTilePx - 1) / LaidTilePx};
     const int cores = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
-    runAll(work, settings.threads > 0 ? settings.threads : cores, between(progress, 0.1, 0.8));
+    runAll(work, settings.threads > 0 ? settings.threads : cores, shareOf(progress, 0.1, 0.8));
     if (work.error)
         return *work.error;
-    if (const Result<void> finished = (*file)->finish(between(progress, 0.8, 1)); !finished)
+    if (const Result<void> finished = (*file)->finish(shareOf(progress, 0.8, 1)); !finished)
         return finished.error();
     LayReport report;
     report.file = output;

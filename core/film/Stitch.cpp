@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/film/CoarseMatch.h"
 #include "core/film/InkCells.h"
@@ -37,13 +38,6 @@ Stitching guessOf(const CoarsePlace& place, const InkPlane& secondInk, HalvesDpi
     guess.c = secondInk.width / 2.0 * step2 - guess.a * x + guess.b * y;
     guess.d = secondInk.height / 2.0 * step2 - guess.b * x - guess.a * y;
     return guess;
-}
-
-Progress part(const Progress& whole, double from, double to)
-{
-    if (!whole)
-        return {};
-    return [&whole, from, to](double share) { return whole(from + share * (to - from)); };
 }
 
 Error unlike(const Scan& first, const Scan& second, const Stitching& best)
@@ -90,23 +84,22 @@ Result<Stitching> matchHalves(const Scan& first, const Scan& second, HalvesDpi d
         return Error{ErrorCode::BadInput, (dpi.first > 0 ? second : first).file().string() +
                                               ": the scan does not say its resolution; give it in dpi"};
     const auto firstTiles =
-        SourceTiles::open(first.file(), 1, TileBytes, scratchFolder, part(progress, 0, 0.1));
+        SourceTiles::open(first.file(), 1, TileBytes, scratchFolder, shareOf(progress, 0, 0.1));
     if (!firstTiles)
         return firstTiles.error();
     const auto secondTiles =
-        SourceTiles::open(second.file(), 1, TileBytes, scratchFolder, part(progress, 0.1, 0.2));
+        SourceTiles::open(second.file(), 1, TileBytes, scratchFolder, shareOf(progress, 0.1, 0.2));
     if (!secondTiles)
         return secondTiles.error();
     const Result<InkPlane> firstInk = readInkCells(first, cellPx(dpi.first), FaintInk::Dropped);
     const Result<InkPlane> secondInk = readInkCells(second, cellPx(dpi.second), FaintInk::Dropped);
     if (!firstInk || !secondInk)
         return firstInk ? secondInk.error() : firstInk.error();
-    const auto places = findCoarsePlaces(*firstInk, *secondInk, MostTurnRad, part(progress, 0.2, 0.7));
+    const auto places = findCoarsePlaces(*firstInk, *secondInk, MostTurnRad, shareOf(progress, 0.2, 0.7));
     if (!places)
         return places.error().code == ErrorCode::Unsolvable ? unlike(first, second, {}) : places.error();
     const Half one{first, **firstTiles, dpi.first}, other{second, **secondTiles, dpi.second};
-    // All are tried: a printed grid agrees with itself at every tenth line, only less well than the
-    // drawing.
+    // All are tried: a printed grid agrees with itself at every tenth line, only less well than the drawing.
     Stitching best;
     for (std::size_t i = 0; i < places->size(); ++i) {
         if (!report(progress, 0.7 + 0.3 * double(i) / double(places->size())))

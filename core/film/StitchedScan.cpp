@@ -11,6 +11,7 @@
 #include <cpl_string.h>
 #include <gdal_priv.h>
 
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/film/GdalSession.h"
 #include "core/film/Resample.h"
@@ -249,13 +250,6 @@ private:
     bool m_kept = false;
 };
 
-Progress part(const Progress& whole, double from, double to)
-{
-    if (!whole)
-        return {};
-    return [&whole, from, to](double share) { return whole(from + share * (to - from)); };
-}
-
 } // namespace
 
 Result<StitchedScan> stitchHalves(const Scan& first, const Scan& second, const Stitching& stitching,
@@ -272,11 +266,11 @@ Result<StitchedScan> stitchHalves(const Scan& first, const Scan& second, const S
     const int channels = std::max(first.channels(), second.channels());
     const fs::path scratch = fs::absolute(output).parent_path();
     const auto firstTiles =
-        SourceTiles::open(first.file(), channels, TileBytes, scratch, part(progress, 0, 0.15));
+        SourceTiles::open(first.file(), channels, TileBytes, scratch, shareOf(progress, 0, 0.15));
     if (!firstTiles)
         return firstTiles.error();
     const auto secondTiles =
-        SourceTiles::open(second.file(), channels, TileBytes, scratch, part(progress, 0.15, 0.3));
+        SourceTiles::open(second.file(), channels, TileBytes, scratch, shareOf(progress, 0.15, 0.3));
     if (!secondTiles)
         return secondTiles.error();
     Output file(output);

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "core/base/Digest.h"
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/handover/BagMetadata.h"
 #include "core/handover/IsoMetadata.h"
@@ -215,16 +216,14 @@ Result<void> writePayload(const Project& project, const fs::path& data, const Ba
                           const BagExtras& extras, std::vector<std::string>& remarks,
                           const Progress& progress)
 {
-    const auto part = [&](double from, double to) -> Progress {
-        return [&progress, from, to](double share) { return report(progress, from + (to - from) * share); };
-    };
     const Result<HandOverReport> geodata =
-        writeGeodata(project, data / "geodata", settings.geodata, part(0, 0.4));
+        writeGeodata(project, data / "geodata", settings.geodata, shareOf(progress, 0, 0.4));
     if (!geodata)
         return geodata.error();
     remarks = geodata->remarks;
     if (settings.scans)
-        if (const Result<void> copied = copyScans(project, data / "scans", remarks, part(0.4, 0.6));
+        if (const Result<void> copied =
+                copyScans(project, data / "scans", remarks, shareOf(progress, 0.4, 0.6));
             !copied)
             return copied;
     for (const auto& [name, bytes] : extras) {
@@ -236,7 +235,7 @@ Result<void> writePayload(const Project& project, const fs::path& data, const Ba
     if (const Result<void> written = writeRegisters(project, data / "registers"); !written)
         return written;
     if (settings.fill)
-        if (const Result<void> filled = settings.fill(data, remarks, part(0.6, 0.95)); !filled)
+        if (const Result<void> filled = settings.fill(data, remarks, shareOf(progress, 0.6, 0.95)); !filled)
             return filled;
     if (const Result<void> written = writeMetadata(project, *geodata, data / "metadata"); !written)
         return written;

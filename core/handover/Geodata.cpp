@@ -10,6 +10,7 @@
 
 #include "core/base/Csv.h"
 #include "core/base/Digest.h"
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/handover/OgrWriter.h"
 #include "core/handover/SideBySide.h"
@@ -25,14 +26,6 @@ namespace {
 constexpr const char* MarkFile = "hand-over.json";
 /// A tenth of a millimetre would do; one digit more keeps the formats equal to it.
 constexpr int CsvDecimals = 5;
-
-/// `whole` seen from a part of the work: shares from `from` to `to`.
-Progress partOf(const Progress& whole, double from, double to)
-{
-    if (!whole)
-        return {};
-    return [whole, from, to](double share) { return whole(from + (to - from) * share); };
-}
 
 std::vector<GroundM> placesOnGround(const std::vector<FeatureLayer>& layers)
 {
@@ -266,7 +259,7 @@ Result<HandOverReport> writeGeodata(const Project& project, const fs::path& fold
                                     const GeodataSettings& settings, const Progress& progress,
                                     const std::vector<std::string>& remarks)
 {
-    Result<HandOverContent> content = gatherLayers(project, settings.gather, partOf(progress, 0, 0.3));
+    Result<HandOverContent> content = gatherLayers(project, settings.gather, shareOf(progress, 0, 0.3));
     if (!content)
         return content.error();
     const ProjectFacts facts = project.facts();
@@ -285,7 +278,7 @@ Result<HandOverReport> writeGeodata(const Project& project, const fs::path& fold
         schemas.push_back(layer.schema);
     }
     Result<void> written =
-        writeFormats(content->layers, folder, settings, report, partOf(progress, 0.3, 0.95));
+        writeFormats(content->layers, folder, settings, report, shareOf(progress, 0.3, 0.95));
     if (written)
         written = writeFile(folder / "data-dictionary.csv", dataDictionaryCsv(schemas));
     if (written)
