@@ -178,10 +178,14 @@ LayerTable<SpaceVertexRow> spaceVertexTable()
     return table;
 }
 
-} // namespace
+/// What of an outline stands in one plane of the line, on the face.
+struct FacePiece {
+    std::size_t piece = 0;
+    std::vector<VertexPart> parts;
+};
 
-Result<std::vector<SpaceRings>> ringsInSpace(const Outline& outline, const DrawingGround& ground,
-                                             const PositionErrors& errors, double chordToleranceMm)
+Result<std::vector<FacePiece>> piecesOnFace(const Outline& outline, const DrawingGround& ground,
+                                            const PositionErrors& errors, double chordToleranceMm)
 {
     const Result<std::vector<StepPiece>> pieces = cutAtSteps(outline.parts, ground);
     if (!pieces)
@@ -189,15 +193,34 @@ Result<std::vector<SpaceRings>> ringsInSpace(const Outline& outline, const Drawi
                      "context " + outline.context + " where the line of section " + ground.section->name() +
                          " steps: " + pieces.error().message +
                          "; draw the outline anew there, or move the step in the section line"};
-    std::vector<SpaceRings> polygons;
+    std::vector<FacePiece> onFace;
     for (const StepPiece& piece : *pieces)
-        for (const VertexPart& part : partsOnGround(piece.parts, ground, errors, chordToleranceMm)) {
+        onFace.push_back({piece.piece, partsOnGround(piece.parts, ground, errors, chordToleranceMm)});
+    return onFace;
+}
+
+std::vector<SpaceRings> inSpace(const std::vector<FacePiece>& pieces, const SectionFrame& frame)
+{
+    std::vector<SpaceRings> polygons;
+    for (const FacePiece& piece : pieces)
+        for (const VertexPart& part : piece.parts) {
             SpaceRings& rings = polygons.emplace_back();
-            rings.push_back(ground.section->toSpace(onFace(part.outer), true, piece.piece));
+            rings.push_back(frame.toSpace(onFace(part.outer), true, piece.piece));
             for (const VertexRing& hole : part.holes)
-                rings.push_back(ground.section->toSpace(onFace(hole), true, piece.piece));
+                rings.push_back(frame.toSpace(onFace(hole), true, piece.piece));
         }
     return polygons;
+}
+
+} // namespace
+
+Result<std::vector<SpaceRings>> ringsInSpace(const Outline& outline, const DrawingGround& ground,
+                                             const PositionErrors& errors, double chordToleranceMm)
+{
+    const Result<std::vector<FacePiece>> pieces = piecesOnFace(outline, ground, errors, chordToleranceMm);
+    if (!pieces)
+        return pieces.error();
+    return inSpace(*pieces, *ground.section);
 }
 
 Result<void> addSpaceWork(const Project& project, const Drawing& drawing, const DrawingGround& ground,
@@ -211,11 +234,14 @@ Result<void> addSpaceWork(const Project& project, const Drawing& drawing, const 
         row.context = outline.context;
         if (const auto context = project.byKey<Context>(outline.context))
             row.kind = context->kind;
-        Result<std::vector<SpaceRings>> rings = ringsInSpace(outline, ground, errors, chordToleranceMm);
-        if (!rings)
-            return rings.error();
-        row.geometry.spacePolygons = std::move(rings).value();
-        row.areaM2 = areaM2(partsOnGround(outline.parts, ground, errors, chordToleranceMm));
+        const Result<std::vector<FacePiece>> pieces =
+            piecesOnFace(outline, ground, errors, chordToleranceMm);
+        if (!pieces)
+            return pieces.error();
+        row.geometry.spacePolygons = inSpace(*pieces, *ground.section);
+        row.areaM2 = 0;
+        for (const FacePiece& piece : *pieces)
+            *row.areaM2 += areaM2(piece.parts);
         measure(outerMarks(outline), ground, errors, row);
         work.outlines.push_back(std::move(row));
         addVertices(outline, drawing.number, ground, errors, work);

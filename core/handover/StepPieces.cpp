@@ -10,6 +10,10 @@ namespace inkpeg {
 
 namespace {
 
+/// What was drawn up to a step ends there only to the lattice of scan positions. Less than this beyond it is
+/// not drawn over the step: far below the width of a line at any scale.
+constexpr double SliverM = 1e-4;
+
 /// Of distances along the line, or of levels.
 using Reach = std::pair<double, double>;
 
@@ -52,7 +56,7 @@ Result<std::vector<StepPiece>> cutAtSteps(const std::vector<Part>& parts, const 
         std::vector<std::vector<Part>> cut;
         for (std::vector<Part>& one : whole) {
             const auto [along, levels] = reachOf(one, ground);
-            if (along.first >= step || along.second <= step) {
+            if (along.first >= step - SliverM || along.second <= step + SliverM) {
                 cut.push_back(std::move(one));
                 continue;
             }

@@ -60,8 +60,7 @@ public:
     /// A peg as it is, or carried over. Errors: Unsolvable, as above.
     Result<Peg> at(const Peg& peg) const;
 
-    /// The relation of the site grid to the CRS. Errors: Unsolvable (fewer than two pegs given in both
-    /// frames).
+    /// The relation of the site grid to the CRS. Errors: Unsolvable (fewer than two pegs given in both frames).
     const Result<SiteGrid>& siteGrid() const { return m_grid; }
 
 private:
@@ -77,8 +76,6 @@ struct LineStop {
     std::string nail;
     bool afterStep = false; ///< as SectionNail::afterStep
 
-    LineStop(std::string name, bool step = false) : nail(std::move(name)), afterStep(step) {}
-    LineStop(const char* name) : nail(name) {}
     bool operator==(const LineStop&) const = default;
 };
 

@@ -113,7 +113,7 @@ std::vector<LineStop> sectionLineStops(const std::string& line)
     for (std::size_t from = 0; from <= line.size() && !trimmed(line).empty();) {
         const std::size_t to =
             std::min(line.find_first_of({OnwardsToNail, StepsToNail}, from), line.size());
-        stops.emplace_back(std::string(trimmed(std::string_view(line).substr(from, to - from))), step);
+        stops.push_back({std::string(trimmed(std::string_view(line).substr(from, to - from))), step});
         step = to < line.size() && line[to] == StepsToNail;
         from = to + 1;
     }

@@ -193,7 +193,7 @@ private slots:
     void aSectionThatRunsBackwardsIsTurnedByItsButtonAndTheTurnUndone()
     {
         const Drawing section = *project().byKey<Drawing>("S-01");
-        QVERIFY(setSectionLine(project(), section, {"S-01 B", "S-01 M", "S-01 A"}, 1));
+        QVERIFY(setSectionLine(project(), section, {{"S-01 B"}, {"S-01 M"}, {"S-01 A"}}, 1));
         m_window->session().refresh();
         m_window->session().chooseDrawing(section.id);
         QVERIFY(m_window->session().noFitBecause().contains("Turn the line to run from"));

@@ -16,49 +16,32 @@
 #include "core/base/Csv.h"
 #include "core/handover/Geodata.h"
 #include "core/store/SectionTurn.h"
+#include "tests/core/handover/SteppedSection.h"
 #include "tests/core/handover/YardProject.h"
 
 using namespace inkpeg;
+using yard::markAt;
 
 namespace {
 
 constexpr double TenthMm = 1e-4;
 
-/// A mark of a section drawn 1:20 with its nail A and its datum 51.5 at 30 and 150 mm on the film.
-ScanPx markAt(double alongM, double levelM)
+/// Of a ring that stands in a plane of one northing, seen square on.
+double areaOfFace(const std::vector<SpacePoint>& ring)
 {
-    return yard::Film.toScan({30 + alongM * 50, 150 + (levelM - 51.5) * 50});
+    double twice = 0;
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+        const SpacePoint &a = ring[i], &b = ring[(i + 1) % ring.size()];
+        twice += (a.eastM - ring[0].eastM) * (b.levelM - ring[0].levelM) -
+                 (b.eastM - ring[0].eastM) * (a.levelM - ring[0].levelM);
+    }
+    return twice / 2;
 }
 
-/// A section that steps 0.6 m aside after 2 m, with a cut drawn over the step.
+/// A cut over the step.
 void addSteppedSection(Editor& edit)
 {
-    Drawing section;
-    section.number = "S-03";
-    section.kind = DrawingKind::Section;
-    section.sheet = "F2";
-    section.scaleDenominator = 20;
-    section.model = Model::Similarity;
-    section.datumM = 51.5;
-    section.sectionLine = "D1; D2 | D3; D4";
-    if (const Result<void> done = edit.put(section); !done)
-        throw std::runtime_error(done.error().message);
-    const std::pair<GroundM, double> nails[] = {{{553'122, 6'210'342}, 0},
-                                                {{553'124, 6'210'342}, 2},
-                                                {{553'124, 6'210'342.6}, 2},
-                                                {{553'126, 6'210'342.6}, 4}};
-    for (int i = 0; i < 4; ++i) {
-        Peg nail;
-        nail.name = "D" + std::to_string(i + 1);
-        nail.position = nails[i].first;
-        nail.levelM = 51.5;
-        yard::put(edit, nail);
-        Pin pin;
-        pin.drawing = section.id;
-        pin.peg = nail.name;
-        pin.mark = markAt(nails[i].second, 51.5);
-        yard::put(edit, pin);
-    }
+    const Drawing section = yard::addSteppedLine(edit);
     Outline cut;
     cut.drawing = section.id;
     cut.context = "1032";
@@ -75,45 +58,10 @@ void addSteppedSection(Editor& edit)
                              .vertices = {markAt(0.5, 51.3), markAt(3.5, 51.1)}});
 }
 
-/// Of a ring that stands in a plane of one northing, seen square on.
-double areaOfFace(const std::vector<SpacePoint>& ring)
-{
-    double twice = 0;
-    for (std::size_t i = 0; i < ring.size(); ++i) {
-        const SpacePoint &a = ring[i], &b = ring[(i + 1) % ring.size()];
-        twice += (a.eastM - ring[0].eastM) * (b.levelM - ring[0].levelM) -
-                 (b.eastM - ring[0].eastM) * (a.levelM - ring[0].levelM);
-    }
-    return twice / 2;
-}
-
-/// A section in two legs with a right angle between them, drawn along 4 m; its middle nail is the bend.
+/// A cut over the bend.
 void addCrankedSection(Editor& edit)
 {
-    Drawing section;
-    section.number = "S-02";
-    section.kind = DrawingKind::Section;
-    section.trench = "1";
-    section.sheet = "F2";
-    section.scaleDenominator = 20;
-    section.model = Model::Similarity;
-    section.datumM = 51.5;
-    section.sectionLine = "C1; C2; C3";
-    if (const Result<void> done = edit.put(section); !done)
-        throw std::runtime_error(done.error().message);
-    const GroundM places[] = {{553'122, 6'210'342}, {553'124, 6'210'342}, {553'124, 6'210'344}};
-    for (int i = 0; i < 3; ++i) {
-        Peg nail;
-        nail.name = "C" + std::to_string(i + 1);
-        nail.position = places[i];
-        nail.levelM = 51.5;
-        yard::put(edit, nail);
-        Pin pin;
-        pin.drawing = section.id;
-        pin.peg = nail.name;
-        pin.mark = yard::Film.toScan({30.0 + i * 100, 150});
-        yard::put(edit, pin);
-    }
+    const Drawing section = yard::addCrankedLine(edit);
     Outline cut;
     cut.drawing = section.id;
     cut.context = "1032";
@@ -230,6 +178,9 @@ private slots:
         const OGRFeatureUniquePtr feature(layer->GetNextFeature());
         QVERIFY(feature != nullptr);
         QCOMPARE(feature->GetGeometryRef()->toMultiPolygon()->getNumGeometries(), 2);
+        // The trapezium less its hole, 0.9 (3 + 2) / 2 - 0.4 * 0.2; the cut is on the lattice of 1/256 px.
+        const double told = feature->GetFieldAsDouble("area_m2");
+        QVERIFY2(std::abs(told - 2.17) < 1e-4, qPrintable(QString::number(told, 'f', 6)));
         double area = 0;
         for (auto ring : ringsOf(*feature->GetGeometryRef())) {
             ring.pop_back();
@@ -253,7 +204,6 @@ private slots:
             QVERIFY(std::abs(atStep.eastM - 553'124) < TenthMm && std::abs(atStep.levelM - 51.2) < TenthMm);
             QVERIFY(std::abs(edge->GetFieldAsDouble(first ? "to_m" : "from_m") - 2) < TenthMm);
         }
-        // The trapezium less its hole: 0.9 (3 + 2) / 2 - 0.4 * 0.2. The cut is on the lattice of 1/256 px.
         QVERIFY2(std::abs(area - 2.17) < 1e-4, qPrintable(QString::number(area, 'f', 6)));
     }
 

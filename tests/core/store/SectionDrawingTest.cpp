@@ -118,7 +118,7 @@ class SectionDrawingTest final : public QObject {
             nail(truth.line[i].name, frame.alongOfNailM(i), Datum);
             nails.back().first.position =
                 truth.line[i].position; // at a step two nails are one distance along
-            stops.emplace_back(number + " " + truth.line[i].name, truth.line[i].afterStep);
+            stops.push_back({number + " " + truth.line[i].name, truth.line[i].afterStep});
         }
         nail("low 1", 0.2, Datum - 0.7);
         nail("low 2", frame.lengthM() - 0.2, Datum - 0.8);
@@ -314,10 +314,10 @@ private slots:
 
     void linesAreWrittenAsTheyAreRead()
     {
-        const std::vector<LineStop> stops = {"A", "M 1", {"N", true}, "B"};
+        const std::vector<LineStop> stops = {{"A"}, {"M 1"}, {"N", true}, {"B"}};
         QCOMPARE(sectionLineText(stops), std::string("A; M 1 | N; B"));
         QCOMPARE(sectionLineStops("A;M 1|N ; B"), stops);
-        QCOMPARE(turnedLine(stops), (std::vector<LineStop>{"B", "N", {"M 1", true}, "A"}));
+        QCOMPARE(turnedLine(stops), (std::vector<LineStop>{{"B"}, {"N"}, {"M 1", true}, {"A"}}));
         QCOMPARE(turnedLine(turnedLine(stops)), stops);
         QVERIFY(sectionLineStops(" ").empty());
     }
@@ -359,11 +359,11 @@ private slots:
                 return put;
             return edit.put(other);
         }));
-        const auto line = setSectionLine(*m_project, good, {stops[0], stops[1], "stray", "other"}, 1);
+        const auto line = setSectionLine(*m_project, good, {stops[0], stops[1], {"stray"}, {"other"}}, 1);
         QVERIFY(!line);
         QVERIFY2(line.error().message.find("crosses itself") != std::string::npos,
                  line.error().message.c_str());
-        QVERIFY(!setSectionLine(*m_project, good, {stops[0], "nowhere"}, 1));
+        QVERIFY(!setSectionLine(*m_project, good, {stops[0], {"nowhere"}}, 1));
         QVERIFY(!setSectionLine(*m_project, good, stops, 0));
         QCOMPARE(m_project->journal().size(), acts + 1);
         QCOMPARE(*m_project->byId<Drawing>(good.id), good);
