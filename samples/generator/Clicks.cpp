@@ -13,14 +13,16 @@ namespace inkpeg::demo {
 
 namespace {
 
+constexpr double CrossArmMm = 4;
+
 struct Place {
     Metres at;
     double clearM = 0;
     int covers = 0; ///< smaller closed lines that hold it: outlines, stones
 };
 
-/// `at` inside `outline`, with what is around it: edges, stones, and timbers and finds drawn as small
-/// marks. What lies within a stone is the stone's: there the outline is the next larger one.
+/// `at` inside `outline`, with what is around it: edges, stones, the arms of crosses, and timbers and finds
+/// drawn as small marks. What lies within a stone is the stone's: there the outline is the next larger one.
 Place judged(const Demo& demo, const DrawingPlan& drawing, const std::vector<OutlineDetails>& details,
              const DrawnOutline& outline, Metres at)
 {
@@ -37,6 +39,13 @@ Place judged(const Demo& demo, const DrawingPlan& drawing, const std::vector<Out
         for (const std::vector<Metres>& stone : of.stones) {
             place.clearM = std::min(place.clearM, distanceToEdge(stone, at));
             place.covers += contains(stone, at) ? 1 : 0;
+        }
+    for (const Cross& cross : drawing.crosses) // on the film as Draughting.cpp draws them, the larger arms
+        for (const double upright : {0.0, 1.0}) {
+            const double arm = CrossArmMm * drawing.scale / 1000;
+            const double along = std::abs(upright > 0 ? at.y - cross.place.y : at.x - cross.place.x),
+                         away = std::abs(upright > 0 ? at.x - cross.place.x : at.y - cross.place.y);
+            place.clearM = std::min(place.clearM, std::hypot(std::max(0.0, along - arm), away));
         }
     for (const std::vector<PlacedRecord>* records : {&demo.finds, &demo.timbers})
         for (const PlacedRecord& record : *records)
