@@ -60,6 +60,19 @@ double doubtAbout(const InkMap& map, const InkRing& ring)
     return ring.price - InkNetwork::PencilPerMm * lengthMm(map, ring);
 }
 
+/// The chains of a network end a little inside the pencil: the gap is as wide as its paper, about the
+/// middle.
+BridgedGap bridged(const InkMap& map, const InkRun& gap)
+{
+    const CellPoint a = middleOf(gap.cells.front()), b = middleOf(gap.cells.back());
+    const double length = distance(a, b) * map.cellMm();
+    const double cut = length > 0 ? (1 - std::min(1.0, gap.gapMm / length)) / 2 : 0.0;
+    const auto between = [&](double share) {
+        return map.toScan({a.column + share * (b.column - a.column), a.row + share * (b.row - a.row)});
+    };
+    return {between(cut), between(1 - cut), gap.gapMm, gap.inRhythm};
+}
+
 InkArea areaFrom(const InkMap& map, const InkNetwork& network, const InkRing& ring,
                  const std::vector<CellPoint>& line)
 {
@@ -68,8 +81,7 @@ InkArea areaFrom(const InkMap& map, const InkNetwork& network, const InkRing& ri
         area.vertices.push_back(map.toScan(p));
     for (const std::size_t run : ring.runs)
         if (const InkRun& gap = network.runs()[run]; gap.isGap())
-            area.gaps.push_back({map.toScan(middleOf(gap.cells.front())),
-                                 map.toScan(middleOf(gap.cells.back())), gap.gapMm});
+            area.gaps.push_back(bridged(map, gap));
     area.areaMm2 = areaOf(line) * map.cellMm() * map.cellMm();
     area.doubt = doubtAbout(map, ring);
     return area;

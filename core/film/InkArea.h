@@ -15,7 +15,7 @@
 namespace inkpeg {
 
 struct InkAreaSettings {
-    double gapMm = 3.0;        ///< widest gap in the line that is bridged, on the film
+    double gapMm = 3.0; ///< widest gap in the line that is bridged, on the film; dashes keep their own
     double toleranceMm = 0.15; ///< how far thinning may move the outline (common practice, no source)
     double smallestMm2 = 6.0;  ///< what is smaller is the eye of a letter or the space between strokes
 };
@@ -24,6 +24,7 @@ struct InkAreaSettings {
 struct BridgedGap {
     ScanPx from, to;
     double widthMm = 0;
+    bool inRhythm = false; ///< a dashed line's own, which may be wider than `gapMm`, see InkDashes.h
 };
 
 struct InkArea {

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 namespace inkpeg {
 
@@ -215,6 +216,34 @@ InkChains joinedThrough(const InkChains& network)
                     if (!used[chain])
                         follow(node, chain);
     return joined;
+}
+
+InkChains contracted(const InkChains& joined, double longestCells)
+{
+    std::vector<std::size_t> group(joined.nodes.size());
+    std::iota(group.begin(), group.end(), std::size_t(0));
+    const auto root = [&](std::size_t node) {
+        while (group[node] != node)
+            node = group[node] = group[group[node]];
+        return node;
+    };
+    const auto isTie = [&](const InkChain& chain) {
+        return chain.from != chain.to && !joined.isLoose(chain.from) && !joined.isLoose(chain.to) &&
+               lengthOf(chain.cells) <= longestCells;
+    };
+    for (const InkChain& chain : joined.chains)
+        if (isTie(chain))
+            group[root(chain.from)] = root(chain.to);
+    InkChains network{joined.nodes, {}, std::vector<std::vector<std::size_t>>(joined.nodes.size())};
+    for (const InkChain& chain : joined.chains) {
+        if (isTie(chain))
+            continue;
+        const std::size_t from = root(chain.from), to = root(chain.to);
+        network.at[from].push_back(network.chains.size());
+        network.at[to].push_back(network.chains.size());
+        network.chains.push_back({from, to, chain.cells});
+    }
+    return joinedThrough(network);
 }
 
 double lengthOf(const std::vector<MaskCell>& cells)

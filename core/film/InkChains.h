@@ -33,6 +33,11 @@ InkChains chainsOf(const CellMask& skeleton, std::span<const MaskCell> alsoNodes
 /// in the list without chains.
 InkChains joinedThrough(const InkChains& network);
 
+/// The same network with nodes taken for one that only a chain of at most `longestCells` parts: lines that
+/// cross at nearly the same place, or the two ends of a thick crossing. `joined` as from joinedThrough, and
+/// so is what is returned. Chains keep their cells; those that parted the nodes are gone.
+InkChains contracted(const InkChains& joined, double longestCells);
+
 /// Length along the cells, in cells.
 double lengthOf(const std::vector<MaskCell>& cells);
 

@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "core/film/InkChains.h"
+#include "core/film/InkStrokes.h"
 
 namespace inkpeg {
 
@@ -12,8 +12,8 @@ namespace inkpeg {
 struct LooseEnd {
     MaskCell cell;
     double towardsColumn = 0, towardsRow = 0;
-    std::size_t chain = 0;  ///< of the joined network
-    double strokeCells = 0; ///< length of the stroke behind it
+    std::size_t node = 0, chain = 0, stroke = 0; ///< of the joined network
+    double strokeCells = 0;                      ///< length of the stroke behind it
 };
 
 struct PencilGap {
@@ -21,11 +21,13 @@ struct PencilGap {
     double widthCells = 0;
     double facing = 0;   ///< cosine of the turn that the line would make, the sharper of the two ends
     bool toLine = false; ///< from an end to the side of a line
-    double shorterStrokeCells = 0; ///< of the strokes that it joins end to end
+    double shorterStrokeCells = 0;      ///< of the strokes that it joins end to end
+    std::size_t fromEnd = 0, toEnd = 0; ///< the loose ends it joins; `toEnd` says nothing where toLine
+    bool inRhythm = false;              ///< as wide as its dashed line has its gaps, see InkDashes.h
 };
 
 /// Loose ends of strokes that can be followed inwards for `runCells`, over junctions the straightest way.
-std::vector<LooseEnd> looseEnds(const InkChains& joined, double runCells);
+std::vector<LooseEnd> looseEnds(const InkChains& joined, const InkStrokes& strokes, double runCells);
 
 /// Gaps of at most `widestCells`: between ends that do not point away from each other, and from each end on
 /// to the first line within about thirty degrees of its direction.

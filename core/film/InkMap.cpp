@@ -86,13 +86,48 @@ struct Curvature {
     }
 };
 
+/// How much rougher than usual the film is around each cell, at least 1: under a smudge the grain and what
+/// is left of a printed grid swing more. Told by the weaker third of the strengths in blocks, which are
+/// paper; of a block and those around it the middle one, for lines fill a few and smudges many.
+InkPlane roughnessAround(const InkPlane& strength, int block)
+{
+    constexpr double PaperShare = 0.3;
+    const float usual = std::max(1e-3F, quantile(strength.values, PaperShare));
+    InkPlane blocks((strength.width + block - 1) / block, (strength.height + block - 1) / block);
+    for (int br = 0; br < blocks.height; ++br)
+        for (int bc = 0; bc < blocks.width; ++bc) {
+            std::vector<float> seen;
+            for (int row = br * block; row < std::min(strength.height, (br + 1) * block); ++row)
+                for (int column = bc * block; column < std::min(strength.width, (bc + 1) * block); ++column)
+                    seen.push_back(strength.at(column, row));
+            blocks.at(bc, br) = quantile(std::move(seen), PaperShare) / usual;
+        }
+    InkPlane roughness(blocks.width, blocks.height);
+    for (int br = 0; br < blocks.height; ++br)
+        for (int bc = 0; bc < blocks.width; ++bc) {
+            std::vector<float> around;
+            for (int row = br - 1; row <= br + 1; ++row)
+                for (int column = bc - 1; column <= bc + 1; ++column)
+                    around.push_back(blocks.clamped(column, row));
+            constexpr float Chance = 1.25F; // paper itself differs by that much from block to block
+            const float middle = quantile(std::move(around), 0.5);
+            roughness.at(bc, br) = middle > Chance ? middle : 1.0F;
+        }
+    return roughness;
+}
+
+/// Never below what one grey level in ten cells gives.
+float noiseOf(const std::vector<float>& strengths)
+{
+    return std::max(0.35F, quantile(strengths, 0.5));
+}
+
 /// Ridge strength that is as likely ink as not. Most cells are paper: their median tells the noise. Where
 /// there is strong pencil, its flanks and blots rise above that too: a tenth of the usual line is asked
 /// for.
 float halfStrength(const std::vector<float>& strengths)
 {
-    // Never below what one grey level in ten cells gives.
-    const float noise = std::max(0.35F, quantile(strengths, 0.5));
+    const float noise = noiseOf(strengths);
     std::vector<float> lines;
     std::copy_if(strengths.begin(), strengths.end(), std::back_inserter(lines),
                  [&](float strength) { return strength > 10 * noise; });
@@ -206,9 +241,16 @@ void InkMap::measureRidges(const InkPlane& darkness, const InkSettings& settings
                 }
             }
     }
-    const float half = halfStrength(m_strength.values);
-    for (float& strength : m_strength.values)
-        strength = strength * strength / (strength * strength + half * half);
+    const int block = std::max(8, static_cast<int>(4.0 / m_cellMm));
+    const InkPlane roughness = roughnessAround(m_strength, block);
+    const float usualHalf = halfStrength(m_strength.values), noise = noiseOf(m_strength.values);
+    for (int row = 0; row < m_strength.height; ++row)
+        for (int column = 0; column < m_strength.width; ++column) {
+            float& strength = m_strength.at(column, row);
+            const float rough = roughness.sample({(column + 0.5) / block, (row + 0.5) / block});
+            const float half = std::max(usualHalf, 4 * noise * rough);
+            strength = strength * strength / (strength * strength + half * half);
+        }
     m_inkAbove =
         std::max(2.0F, 3 * quantile(m_darkness.values, 0.7) - 2 * quantile(m_darkness.values, 0.5));
 }

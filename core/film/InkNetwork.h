@@ -17,6 +17,9 @@ struct InkNetworkSettings {
     double dirtMm = 0.8;      ///< ink of less extent is dirt
     double letterMm = 5.0;    ///< marks on their own that are no larger are letters, ticks, arrow heads
     double hachureMm = 4.0;   ///< strokes that stand on a line and are no longer are hachures
+    double markMm = 12.0;     ///< straight strokes on their own that are no longer are crosses and arrows
+    double whiskerMm = 0.9;   ///< what sticks out from a line by no more is dirt
+    double crossingMm = 0.5;  ///< places where lines meet that are no further apart are one
     double widestGapMm = 6.0; ///< gaps are looked for up to this width
 };
 
@@ -25,8 +28,11 @@ struct InkRun {
     std::vector<MaskCell> cells; ///< from node to node; of a gap only its two ends
     double price = 0;            ///< growing with length, faintness and doubt
     double gapMm = -1;           ///< width of the paper between the ends; negative for pencil
+    bool inRhythm = false; ///< a gap as the dashed line that it lies in has them all along, see InkDashes.h
 
     bool isGap() const { return gapMm >= 0; }
+    /// Pencil, a gap no wider than `widestMm`, or a dashed line's own.
+    bool isBridgedUpTo(double widestMm) const { return gapMm <= widestMm || inRhythm; }
 };
 
 /// A value; may be read from many threads.

@@ -95,7 +95,7 @@ public:
     }
 
 private:
-    bool usable(std::size_t run) const { return m_network.runs()[run].gapMm <= m_gapMm; }
+    bool usable(std::size_t run) const { return m_network.runs()[run].isBridgedUpTo(m_gapMm); }
 
     /// From the far node of `first` back to its near one, crossing the ray an even number of times more.
     std::vector<std::size_t> cheapestThrough(std::size_t first)
@@ -165,7 +165,8 @@ private:
             node = along.from == node ? along.to : along.from;
             ring.cells.insert(ring.cells.end(), cells.begin(), cells.end() - 1);
             ring.price += along.price;
-            ring.widestGapMm = std::max(ring.widestGapMm, along.gapMm);
+            if (!along.inRhythm)
+                ring.widestGapMm = std::max(ring.widestGapMm, along.gapMm);
         }
         double twice = 0;
         for (std::size_t i = 0; i < ring.cells.size(); ++i) {

@@ -12,13 +12,13 @@ struct InkRing {
     std::vector<std::size_t> runs;
     std::vector<MaskCell> cells; ///< once round, the first not repeated, gaps filled in straight
     double price = 0;
-    double widestGapMm = 0;
+    double widestGapMm = 0; ///< of those that are not a dashed line's own
     double areaCells = 0;
 };
 
 /// The cheapest closed way round `place` through each line that a ray from there to one of the four edges
 /// of the map crosses, so that every outline around the place is among them; none crosses a node twice or
-/// uses a gap wider than `gapMm`. Cheapest first.
+/// uses a gap wider than `gapMm` unless it is a dashed line's own. Cheapest first.
 ///
 /// Source: a closed way goes round a place when it crosses a ray from there an odd number of times; the
 /// shortest such way is a shortest path in the twofold cover of the network, by Dijkstra's method (Note on

@@ -9,7 +9,7 @@ namespace inkpeg {
 
 namespace {
 
-// Clockwise from above, as Zhang and Suen number them.
+// Clockwise from above.
 constexpr std::array<MaskCell, 8> Around = {
     {{0, -1}, {1, -1}, {1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}}};
 
@@ -33,18 +33,18 @@ std::vector<MaskCell> gather(CellMask& seen, MaskCell start, Belongs belongs)
 bool canGo(const CellMask& mask, int column, int row, int pass)
 {
     std::array<bool, 8> n{};
-    int count = 0, changes = 0;
-    for (std::size_t i = 0; i < 8; ++i) {
-        n[i] = mask.at(column + Around[i].column, row + Around[i].row);
-        count += n[i] ? 1 : 0;
-    }
     for (std::size_t i = 0; i < 8; ++i)
-        changes += !n[i] && n[(i + 1) % 8] ? 1 : 0;
-    if (count < 2 || count > 6 || changes != 1)
+        n[i] = mask.at(column + Around[i].column, row + Around[i].row);
+    int parts = 0, pairs = 0, otherPairs = 0;
+    for (std::size_t i = 0; i < 8; i += 2) {
+        parts += !n[i] && (n[i + 1] || n[(i + 2) % 8]) ? 1 : 0;
+        pairs += n[i] || n[i + 1] ? 1 : 0;
+        otherPairs += n[i + 1] || n[(i + 2) % 8] ? 1 : 0;
+    }
+    const int neighbours = std::min(pairs, otherPairs);
+    if (parts != 1 || neighbours < 2 || neighbours > 3)
         return false;
-    const bool above = n[0], right = n[2], below = n[4], left = n[6];
-    return pass == 0 ? !(above && right && below) && !(right && below && left)
-                     : !(above && right && left) && !(above && below && left);
+    return pass == 0 ? !((n[0] || n[1] || !n[3]) && n[2]) : !((n[4] || n[5] || !n[7]) && n[6]);
 }
 
 /// Two of its neighbours along row and column touch each other, and nothing else needs it.
@@ -142,6 +142,23 @@ CellMask skeletonOf(CellMask mask)
         if (isCornerOfStair(mask, c.column, c.row))
             mask.set[mask.index(c.column, c.row)] = 0;
     return mask;
+}
+
+CellMask withoutCrumbs(CellMask skeleton)
+{
+    constexpr std::size_t Crumb = 4;
+    CellMask seen(skeleton.width, skeleton.height);
+    for (int row = 0; row < skeleton.height; ++row)
+        for (int column = 0; column < skeleton.width; ++column) {
+            if (!skeleton.at(column, row) || seen.at(column, row))
+                continue;
+            const auto cells =
+                gather(seen, {column, row}, [&](MaskCell c) { return skeleton.at(c.column, c.row); });
+            if (cells.size() <= Crumb)
+                for (const MaskCell& c : cells)
+                    skeleton.set[skeleton.index(c.column, c.row)] = 0;
+        }
+    return skeleton;
 }
 
 } // namespace inkpeg

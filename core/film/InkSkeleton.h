@@ -43,8 +43,12 @@ CellMask inkMask(const InkMap& map, double shortestMm);
 
 /// `mask` thinned to chains one cell wide that join as the mask joined (eight neighbours), without the
 /// corners of stairs.
-/// Source: Zhang & Suen, A fast parallel algorithm for thinning digital patterns, Comm. ACM 27 (1984) (from
-/// memory).
+/// Source: Guo & Hall, Parallel thinning with two-subiteration algorithms, Comm. ACM 32 (1989), algorithm
+/// A1 (from memory). (That of Zhang & Suen, 1984, eats slanting strokes of even width from their ends: more
+/// than a millimetre of a dash.)
 CellMask skeletonOf(CellMask mask);
+
+/// `skeleton` without what hangs together in a few cells only: crumbs of lines cut away.
+CellMask withoutCrumbs(CellMask skeleton);
 
 } // namespace inkpeg

@@ -67,16 +67,24 @@ public:
             }
     }
 
+    /// Rubbed graphite: darker by `darkness` in the middle, and with so much more noise there.
+    void smudge(Mm middle, double radiusMm, double darkness, double noise)
+    {
+        m_smudges.push_back({middle, radiusMm, darkness, noise});
+    }
+
     /// Uneven light over the sheet and noise from cell to cell.
     inkpeg::GreyImage scanned(double noise)
     {
-        std::normal_distribution<> grain(0, noise);
+        std::normal_distribution<> grain(0, 1);
         inkpeg::GreyImage image{m_width, m_height, {}};
         image.pixels.reserve(m_darkness.size());
         for (int row = 0; row < m_height; ++row)
             for (int column = 0; column < m_width; ++column) {
                 const double paper = 225 + 12 * std::sin(column / 400.0) * std::cos(row / 300.0);
-                const double grey = paper - m_darkness[index(column, row)] + grain(m_random);
+                const Smudge smudged = smudgeAt(column, row);
+                const double grey = paper - m_darkness[index(column, row)] - smudged.darkness +
+                                    (noise + smudged.noise) * grain(m_random);
                 image.pixels.push_back(static_cast<std::uint8_t>(std::clamp(std::lround(grey), 0L, 255L)));
             }
         return image;
@@ -87,6 +95,25 @@ public:
     static Mm mm(inkpeg::ScanPx p) { return {p.column / PxPerMm, p.row / PxPerMm}; }
 
 private:
+    struct Smudge {
+        Mm middle;
+        double radiusMm = 0, darkness = 0, noise = 0;
+    };
+
+    /// What all of them come to at a pixel.
+    Smudge smudgeAt(int column, int row) const
+    {
+        Smudge sum;
+        for (const Smudge& smudge : m_smudges) {
+            const double away = std::hypot((column + 0.5) / PxPerMm - smudge.middle.x,
+                                           (row + 0.5) / PxPerMm - smudge.middle.y) /
+                                smudge.radiusMm;
+            sum.darkness += smudge.darkness * std::exp(-away * away);
+            sum.noise += smudge.noise * std::exp(-away * away);
+        }
+        return sum;
+    }
+
     std::size_t index(int column, int row) const
     {
         return static_cast<std::size_t>(row) * static_cast<std::size_t>(m_width) +
@@ -111,6 +138,7 @@ private:
 
     int m_width, m_height;
     std::vector<double> m_darkness;
+    std::vector<Smudge> m_smudges;
     std::mt19937 m_random;
 };
 

@@ -137,6 +137,51 @@ private slots:
         }
     }
 
+    void aPlaceBetweenHachuresMeansTheCut_data()
+    {
+        QTest::addColumn<double>("darkness");
+        QTest::addColumn<bool>("cross");
+        QTest::newRow("hachures from line to line") << 90.0 << false;
+        QTest::newRow("faint") << 40.0 << false;
+        QTest::newRow("a grid cross lies over the rim") << 90.0 << true;
+    }
+    void aPlaceBetweenHachuresMeansTheCut()
+    {
+        // The rim of a cut, 2.4 mm wide, and hachures that touch both lines: rings of some 8 mm2.
+        QFETCH(double, darkness);
+        QFETCH(bool, cross);
+        for (const double phase : {0.3, 2.2, 4.4}) {
+            const Pit cut{{30, 25}, phase}, fill{{30, 25}, phase, 0.8};
+            DrawnFilm film(60, 50, static_cast<unsigned>(phase * 10));
+            film.stroke(cut, 0, 1, 0.35, darkness);
+            film.stroke(fill, 0, 1, 0.35, darkness);
+            constexpr int Hachures = 22;
+            for (int i = 0; i < Hachures; ++i)
+                film.stroke(
+                    [&](double t) {
+                        const Mm foot = cut(static_cast<double>(i) / Hachures),
+                                 top = fill(static_cast<double>(i) / Hachures);
+                        return Mm{foot.x + t * (top.x - foot.x), foot.y + t * (top.y - foot.y)};
+                    },
+                    0, 1, 0.25, darkness);
+            if (cross) {
+                const Mm at = cut(0.3);
+                film.stroke([&](double t) { return Mm{at.x - 4 + 8 * t, at.y}; }, 0, 1, 0.25, darkness);
+                film.stroke([&](double t) { return Mm{at.x, at.y - 4 + 8 * t}; }, 0, 1, 0.25, darkness);
+            }
+            const auto map = InkMap::build(film.scanned(3), film.place(), DrawnFilm::Dpi);
+            const InkNetwork network = InkNetwork::of(*map);
+            for (const int between : {0, 6, 10, 17}) {
+                const double share = (between + 0.5) / Hachures;
+                const Mm outer = cut(share), inner = fill(share);
+                const auto area = encloseInk(
+                    *map, network, DrawnFilm::px({(outer.x + inner.x) / 2, (outer.y + inner.y) / 2}));
+                QVERIFY2(area, area ? "" : area.error().message.c_str());
+                compareWithTruth(*area, cut);
+            }
+        }
+    }
+
     void narrowTonguesBelongToTheArea()
     {
         // Two rooms of 12 mm joined by a way of 1.6 mm, narrower than the widest gap that is bridged.
