@@ -172,6 +172,10 @@ QString InkTracing::words() const
         widest = std::max(widest, gap.widthMm);
     if (area->gaps.size() == 1)
         return tr("1 gap of %1 mm bridged").arg(widest, 0, 'f', 1);
+    if (widest > gapMm()) // no other gap is as wide as that
+        return tr("%1 gaps bridged, the widest %2 mm as its dashes have them")
+            .arg(area->gaps.size())
+            .arg(widest, 0, 'f', 1);
     return tr("%1 gaps bridged, the widest %2 mm").arg(area->gaps.size()).arg(widest, 0, 'f', 1);
 }
 

@@ -180,7 +180,8 @@ nlohmann::ordered_json jsonOf(const DrawingWork& drawing, const Work& work)
     for (const BridgedGap& gap : work.traced->gaps)
         gaps.push_back({{"from_px", {gap.from.column, gap.from.row}},
                         {"to_px", {gap.to.column, gap.to.row}},
-                        {"width_mm", gap.widthMm}});
+                        {"width_mm", gap.widthMm},
+                        {"in_rhythm", gap.inRhythm}}); // a dashed line's own
     for (const ScanPx& vertex : work.traced->ring.vertices)
         vertices.push_back({vertex.column, vertex.row});
     text["ink_share"] = work.traced->inkShare;
