@@ -24,6 +24,8 @@ private slots:
             << QStringList{"P-01", "P-02", "P-04", "P-06", "S-01"} << QStringList{};
         QTest::newRow("poor film, faint pencil, other shapes")
             << QStringList{"P-03", "P-04"} << QStringList{"--variant", "21", "--poor"};
+        QTest::newRow("poor film that nobody looked at while the method was made")
+            << QStringList{"P-03", "P-04"} << QStringList{"--variant", "62", "--poor"};
     }
     void clicksTraceTheDemo()
     {
