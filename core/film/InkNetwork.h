@@ -40,8 +40,9 @@ struct InkRun {
 /// Prices: pencil costs 0.004 a millimetre, and up to 0.06 more where it is faint. A gap between two ends
 /// that go on in each other's direction, as between dashes, costs next to nothing; one that asks for a
 /// turn, or leads from an end to the side of another line, a few tenths. What looks like a hachure costs 3
-/// (a short stroke that stands on a line) or 5 (one that stands on two), a stroke of a letter 1.5. So the
-/// cheapest closed way round a place keeps to the rim that a draughtsman meant.
+/// (a short stroke that stands on a line) or 5 (one that stands on two, or in a row of them), a stroke of a
+/// letter 1.5, of a cross or tick 0.6 (InkDoubts.h). So the cheapest closed way round a place keeps to the
+/// rim that a draughtsman meant.
 class InkNetwork {
 public:
     static constexpr double PencilPerMm = 0.004;

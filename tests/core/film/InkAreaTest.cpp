@@ -182,6 +182,22 @@ private slots:
         }
     }
 
+    void theGrainOfASmudgeIsNoPencil()
+    {
+        // One faint line of 50 mm; under the smudge beside it the grain is five times as rough. (Judged
+        // against the noise of the whole film there would be 300 mm of pencil.)
+        DrawnFilm film(60, 50, 5);
+        film.stroke([](double t) { return Mm{5 + 50 * t, 45}; }, 0, 1, 0.35, 45);
+        film.smudge({30, 18}, 12, 40, 12);
+        const auto map = InkMap::build(film.scanned(3), film.place(), DrawnFilm::Dpi);
+        const InkNetwork network = InkNetwork::of(*map);
+        double pencilMm = 0;
+        for (const InkRun& run : network.runs())
+            if (!run.isGap())
+                pencilMm += lengthOf(run.cells) * map->cellMm();
+        QVERIFY2(std::abs(pencilMm - 50) < 5, qPrintable(QString::number(pencilMm)));
+    }
+
     void narrowTonguesBelongToTheArea()
     {
         // Two rooms of 12 mm joined by a way of 1.6 mm, narrower than the widest gap that is bridged.

@@ -110,6 +110,34 @@ private slots:
         QCOMPARE(std::max(chain.cells.front().column, chain.cells.back().column), 65);
     }
 
+    void theEndOfADashThatCrossesALineStaysWhereAnotherFacesIt()
+    {
+        // A dash comes down on a line and ends five cells below it; beyond a gap the next one points at it.
+        CellMask mask = blank();
+        draw(mask, {10, 30}, {80, 30});
+        draw(mask, {50, 8}, {50, 35});
+        QCOMPARE(joinedOf(withoutWhiskers(mask, 7)).chains.size(), std::size_t(3)); // nothing faces it
+        draw(mask, {50, 44}, {50, 59});
+        QCOMPARE(joinedOf(withoutWhiskers(mask, 7)).chains.size(), std::size_t(5));
+    }
+
+    void hooksAreCutOffLooseEndsAndLeaveNoCrumbs()
+    {
+        CellMask mask = blank();
+        draw(mask, {13, 30}, {80, 30});
+        draw(mask, {10, 27}, {13, 30}); // thinning ran into the corner of the blunt end
+        draw(mask, {30, 10}, {36, 10}); // too short to lose its ends
+        const InkChains joined = joinedOf(withoutHooks(mask, 3));
+        QCOMPARE(joined.chains.size(), std::size_t(2));
+        for (const InkChain& chain : joined.chains)
+            for (const MaskCell& cell : chain.cells)
+                QVERIFY(cell.row == 30 || cell.row == 10);
+        double length = 0;
+        for (const InkChain& chain : joined.chains)
+            length += lengthOf(chain.cells);
+        QVERIFY(std::abs(length - (80 - 13 - 3) - 6) <= 1);
+    }
+
     void smallCrossesKeepTheirArms()
     {
         CellMask mask = blank();
