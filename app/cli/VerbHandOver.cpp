@@ -184,8 +184,11 @@ void sayPush(const Call& call, const PushReport& report, bool overwrite)
                       << table.same << " as they were, " << table.conflicting << " in conflict, "
                       << table.gone << " no longer in the project\n";
     for (const PushConflict& conflict : report.conflicts)
-        *call.out << (overwrite ? "written over: " : "conflict: ") << conflict.table << " "
-                  << conflict.record << " was changed in the database: " << conflict.fields << "\n";
+        *call.out << (!overwrite         ? "conflict: "
+                      : report.committed ? "written over: "
+                                         : "would be written over: ")
+                  << conflict.table << " " << conflict.record
+                  << " was changed in the database: " << conflict.fields << "\n";
     *call.out << (report.committed ? "pushed\n" : "dry run: the database is as it was\n");
 }
 

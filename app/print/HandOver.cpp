@@ -10,6 +10,7 @@
 #include "app/print/ProjectReport.h"
 #include "app/print/ResidualReport.h"
 #include "core/base/Digest.h"
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/handover/Bag.h"
 #include "core/handover/FeatureLayers.h"
@@ -24,11 +25,6 @@ namespace fs = std::filesystem;
 
 namespace {
 
-Progress partOf(const Progress& whole, double from, double to)
-{
-    return [&whole, from, to](double share) { return report(whole, from + (to - from) * share); };
-}
-
 Error cancelled()
 {
     return {ErrorCode::Cancelled, "the hand-over was stopped"};
@@ -41,16 +37,16 @@ Result<std::map<std::string, std::string>> reportsOf(const Project& project, con
     if (!figures)
         return figures.error();
     std::map<std::string, std::string> files;
-    files["reports/residuals.pdf"] = residualPdf(*figures, partOf(progress, 0, 0.3));
+    files["reports/residuals.pdf"] = residualPdf(*figures, shareOf(progress, 0, 0.3));
     if (files["reports/residuals.pdf"].empty())
         return cancelled();
     files["reports/residuals.html"] = residualHtml(*figures);
     files["reports/residuals.csv"] = residualCsv(*figures);
     files["reports/residuals.json"] = residualJson(*figures);
-    const Result<Document> document = projectReport(project, allReportParts(), partOf(progress, 0.3, 0.8));
+    const Result<Document> document = projectReport(project, allReportParts(), shareOf(progress, 0.3, 0.8));
     if (!document)
         return document.error();
-    files["reports/project-report.pdf"] = documentPdf(*document, partOf(progress, 0.8, 1));
+    files["reports/project-report.pdf"] = documentPdf(*document, shareOf(progress, 0.8, 1));
     if (files["reports/project-report.pdf"].empty())
         return cancelled();
     files["reports/project-report.html"] = documentHtml(*document);
@@ -133,12 +129,12 @@ Result<void> writePictures(const Project& project, const HandOverOrder& order, c
 {
     if (order.laid)
         if (const Result<void> written =
-                writeLaid(project, *order.laid, folder / "laid", remarks, partOf(progress, 0, 0.7));
+                writeLaid(project, *order.laid, folder / "laid", remarks, shareOf(progress, 0, 0.7));
             !written)
             return written;
     if (order.plans) {
         const auto written =
-            writePlans(project, *order.plans, folder / "plans", remarks, partOf(progress, 0.7, 1));
+            writePlans(project, *order.plans, folder / "plans", remarks, shareOf(progress, 0.7, 1));
         if (!written)
             return written.error();
     }
@@ -170,13 +166,13 @@ Result<HandedOver> handOverBag(const Project& project, const HandOverOrder& orde
     };
     BagExtras extras;
     if (order.reports) {
-        Result<std::map<std::string, std::string>> reports = reportsOf(project, partOf(progress, 0, 0.2));
+        Result<std::map<std::string, std::string>> reports = reportsOf(project, shareOf(progress, 0, 0.2));
         if (!reports)
             return reports.error();
         extras = std::move(reports).value();
     }
     const Result<BagReport> bag =
-        writeBag(project, order.folder, settings, extras, partOf(progress, 0.2, 1));
+        writeBag(project, order.folder, settings, extras, shareOf(progress, 0.2, 1));
     if (!bag)
         return bag.error();
     HandedOver done = told(order.folder, bag->remarks);
@@ -200,11 +196,11 @@ Result<HandedOver> handOver(const Project& project, const HandOverOrder& order, 
         return staged.error();
     std::vector<std::string> remarks;
     if (const Result<void> written =
-            writePictures(project, order, staged->path(), remarks, partOf(progress, 0, 0.5));
+            writePictures(project, order, staged->path(), remarks, shareOf(progress, 0, 0.5));
         !written)
         return written.error();
     if (order.reports) {
-        const auto reports = reportsOf(project, partOf(progress, 0.5, 0.7));
+        const auto reports = reportsOf(project, shareOf(progress, 0.5, 0.7));
         if (!reports)
             return reports.error();
         for (const auto& [name, bytes] : *reports)
@@ -213,7 +209,7 @@ Result<HandedOver> handOver(const Project& project, const HandOverOrder& order, 
     }
     // Last, because hand-over.json lists every file with its digest.
     Result<HandOverReport> report =
-        writeGeodata(project, staged->path(), order.geodata, partOf(progress, 0.7, 1), remarks);
+        writeGeodata(project, staged->path(), order.geodata, shareOf(progress, 0.7, 1), remarks);
     if (!report)
         return report.error();
     if (const Result<void> kept = staged->keep(); !kept)

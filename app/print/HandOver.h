@@ -2,8 +2,8 @@
 // The whole hand-over, as the window and the command line ask for it: geodata, laid scans, plans, reports,
 // as a folder or as an archive bag. It is complete or not there at all.
 //
-//   const Result<HandedOver> done = handOver(project, {.folder = "hand-over", .plans = PlansOrder{}},
-//   progress);
+//   const HandOverOrder order{.folder = "hand-over", .plans = PlansOrder{}};
+//   const Result<HandedOver> done = handOver(project, order, progress);
 #pragma once
 
 #include <cstdint>
@@ -81,8 +81,8 @@ struct HandOverStock {
         std::size_t outlines = 0, vertices = 0; ///< on plans
         std::size_t sectionOutlines = 0, sectionVertices = 0;
     };
-    std::map<Stage, Drawn>
-        drawn;               ///< by the stage that outline or drawing has come to, whichever is further
+    /// By the stage that outline or drawing has come to, whichever is further.
+    std::map<Stage, Drawn> drawn;
     std::size_t records = 0; ///< of the registers, pegs and pins among them
     std::size_t pinned = 0;  ///< drawings
     std::size_t singlePlans = 0, composites = 0, sections = 0; ///< pages that plans may have

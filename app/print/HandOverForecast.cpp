@@ -15,8 +15,7 @@ namespace fs = std::filesystem;
 namespace {
 
 /// Bytes of a format: what an empty project takes, and more for each record of the registers, for each
-/// outline, and for each vertex on plans and on sections (which stand in space as well, so that they count
-/// twice).
+/// outline, and for each vertex on plans and on sections (which stand in space as well, so that they count twice).
 struct FormatBytes {
     double empty, record, outline, vertex, sectionVertex;
 
@@ -246,10 +245,9 @@ HandOverStock stockOf(const Project& project)
             stock.unfinished.push_back("drawing " + drawing.number + " is pinned and not traced");
     }
     countOutlines(project, byId, stock);
-    stock.records = project.all<Peg>().size() + project.all<Pin>().size() + project.all<Context>().size() +
-                    project.all<Relation>().size() + project.all<Find>().size() +
-                    project.all<Sample>().size() + project.all<Timber>().size() +
-                    project.all<Photograph>().size();
+    stock.records = project.count<Peg>() + project.count<Pin>() + project.count<Context>() +
+                    project.count<Relation>() + project.count<Find>() + project.count<Sample>() +
+                    project.count<Timber>() + project.count<Photograph>();
     const std::vector<Drawing> layable = layableDrawings(project);
     stock.layable = layable.size();
     countScans(project, layable, stock);

@@ -14,7 +14,7 @@ namespace inkpeg {
 
 DatabaseFields::DatabaseFields(QWidget* parent)
     : QWidget(parent), m_service(new QLineEdit(this)), m_schema(new QLineEdit(this)),
-      m_stage(new QComboBox(this)), m_overwrite(new QCheckBox(tr("over changed rows"), this)),
+      m_stage(new QComboBox(this)), m_overwrite(new QCheckBox(tr("write over rows changed there"), this)),
       m_dryRun(new QPushButton(tr("Dr&y run"), this)), m_push(new QPushButton(tr("P&ush"), this))
 {
     m_service->setObjectName("databaseService");

@@ -7,13 +7,13 @@
 #include <QInputDialog>
 #include <QLabel>
 #include <QLineEdit>
-#include <QLocale>
 #include <QProgressBar>
 #include <QPushButton>
 #include <QTextBrowser>
 #include <QVBoxLayout>
 
 #include "app/window/DatabaseFields.h"
+#include "app/window/LongWork.h"
 #include "app/window/PathField.h"
 #include "app/window/PlanChoices.h"
 #include "app/window/PlanPreview.h"
@@ -32,23 +32,13 @@ QLabel* caption(const QString& text, QWidget* buddy, QWidget* parent)
     return label;
 }
 
-QString list(const QString& heading, const QStringList& lines)
-{
-    if (lines.isEmpty())
-        return {};
-    QString html = "<p>" + heading.toHtmlEscaped() + "</p><ul>";
-    for (const QString& line : lines)
-        html += "<li>" + line.toHtmlEscaped() + "</li>";
-    return html + "</ul>";
-}
-
 } // namespace
 
 HandOverPage::HandOverPage(Session& session, QWidget* parent)
     : QWidget(parent), m_session(session), m_work(new HandOverWork(this)),
       m_folder(new PathField(PathField::Chooses::Folder, tr("Folder to hand over into"), {}, this)),
       m_plans(new PlanChoices(this)), m_database(new DatabaseFields(this)),
-      m_progress(new QProgressBar(this)), m_outcome(new QTextBrowser(this))
+      m_progress(new QProgressBar(this)), m_outcome(new QTextBrowser(this)), m_counting(new LongWork(this))
 {
     setObjectName("page");
     auto* heading = new QLabel(tr("Hand over"), this);
@@ -232,70 +222,6 @@ HandOverOrder HandOverPage::order() const
     return order;
 }
 
-void HandOverPage::refresh()
-{
-    m_cloud->setEnabled(m_laid->isChecked());
-    m_world->setEnabled(m_laid->isChecked());
-    if (!m_stocked || !m_session.isOpen() || m_work->running() || !isVisible())
-        return;
-    const ProjectFacts facts = m_session.project().facts();
-    // What is being typed stays; what an undo changed is shown at once.
-    for (const auto& [field, fact] :
-         {std::pair{m_rights, &facts.rights}, {m_depositor, &facts.depositor}}) {
-        if (!field->isModified())
-            field->setText(words(*fact));
-        field->setReadOnly(!m_session.canWrite());
-    }
-    const HandOverForecast said = forecast(m_stock, order());
-    QStringList parts, unfinished;
-    for (const HandOverForecast::Part& part : said.parts)
-        parts << words(part.what) + ": " + words(part.about) + ", " +
-                     QLocale().formattedDataSize(static_cast<qint64>(part.bytes), 1);
-    for (const std::string& line : said.unfinished)
-        unfinished << words(line);
-    QString html = "<p><b>" +
-                   tr("To be written, about %1")
-                       .arg(QLocale().formattedDataSize(static_cast<qint64>(said.bytes()), 1))
-                       .toHtmlEscaped() +
-                   "</b></p>";
-    html += list(tr("In %1:").arg(m_folder->text()), parts);
-    html += unfinished.isEmpty() ? "<p>" + tr("✓ Nothing is unfinished.").toHtmlEscaped() + "</p>"
-                                 : list(tr("! Unfinished:"), unfinished);
-    m_outcome->setHtml(html);
-}
-
-void HandOverPage::takeStock()
-{
-    m_stocked = false;
-    if (!m_session.isOpen() || !isVisible())
-        return;
-    m_stock = stockOf(m_session.project());
-    m_plans->offer(m_session.project());
-    m_stocked = true;
-    refresh();
-}
-
-void HandOverPage::showEvent(QShowEvent* event)
-{
-    QWidget::showEvent(event);
-    if (m_stocked)
-        refresh();
-    else
-        takeStock();
-}
-
-void HandOverPage::keepDepositWords()
-{
-    if (!m_session.isOpen() || !m_session.canWrite())
-        return;
-    const ProjectFacts facts = m_session.project().facts();
-    const QString rights = m_rights->text().trimmed(), depositor = m_depositor->text().trimmed();
-    for (QLineEdit* field : {m_rights, m_depositor})
-        field->setModified(false);
-    if (words(facts.rights) != rights || words(facts.depositor) != depositor)
-        m_session.setDepositWords(rights, depositor);
-}
-
 void HandOverPage::setBusy(bool busy)
 {
     for (QPushButton* each : {m_start, m_verify})
@@ -309,6 +235,7 @@ void HandOverPage::setBusy(bool busy)
 void HandOverPage::begin()
 {
     setBusy(true);
+    m_toldOf = true;
     m_progress->setValue(0);
     m_outcome->clear();
 }
@@ -329,6 +256,7 @@ bool HandOverPage::folderNamed()
 {
     if (!m_folder->text().isEmpty())
         return true;
+    m_toldOf = true;
     m_outcome->setHtml(tr("<b>! Name a folder first.</b>"));
     m_folder->setFocus();
     return false;
@@ -356,6 +284,7 @@ void HandOverPage::push(bool dryRun)
         return;
     const DatabaseSettings settings = m_database->settings(dryRun);
     if (settings.service.empty()) {
+        m_toldOf = true;
         m_outcome->setHtml(tr("<b>! Name the database's service first.</b>"));
         m_database->askForService();
         return;
@@ -394,8 +323,9 @@ void HandOverPage::finished(const HandOverWords& said)
     setBusy(false);
     if (said.wantsPassword)
         askPassword();
-    QString html = said.done ? tr("<p><b>✓ %1</b></p>").arg(said.headline.toHtmlEscaped())
-                             : tr("<p><b>! Not done: %1</b></p>").arg(said.trouble.toHtmlEscaped());
+    QString html = !said.done   ? tr("<p><b>! Not done: %1</b></p>").arg(said.trouble.toHtmlEscaped())
+                   : said.fault ? tr("<p><b>! %1</b></p>").arg(said.headline.toHtmlEscaped())
+                                : tr("<p><b>✓ %1</b></p>").arg(said.headline.toHtmlEscaped());
     html += list(tr("Mind:"), said.remarks);
     html += list(tr("%n in all:", nullptr, static_cast<int>(said.files.size())), said.files);
     m_outcome->setHtml(html);

@@ -19,6 +19,7 @@ class QTextBrowser;
 namespace inkpeg {
 
 class DatabaseFields;
+class LongWork;
 class PathField;
 class PlanChoices;
 
@@ -46,7 +47,10 @@ private:
     QLayout* makeGeodataChoices();
     QLayout* makeDepositFields();
     QLayout* makeActs();
-    void takeStock(); ///< when the project has changed; costs more than `refresh`
+    static QString list(const QString& heading, const QStringList& lines); ///< HTML
+    void takeStock(); ///< when the project has changed: away, since it costs more than `refresh`
+    void countStock();
+    void showDepositWords();
     void refresh();
     void begin();
     void setBusy(bool busy);
@@ -70,7 +74,10 @@ private:
     QTextBrowser* m_outcome;
     QString m_offered; ///< the folder that the page proposed by itself
     HandOverStock m_stock;
+    LongWork* m_counting;
+    bool m_countAgain = false;
     bool m_stocked = false;     ///< m_stock is of the project as it is
+    bool m_toldOf = false;      ///< what an act came to is shown: a count that arrives leaves it there
     DatabaseSettings m_pushing; ///< what is being pushed, to ask again with a password
 };
 

@@ -2,6 +2,7 @@
 #include "app/window/HandOverWork.h"
 
 #include "app/window/Words.h"
+#include "core/base/ProgressShare.h"
 #include "core/handover/Bag.h"
 
 namespace inkpeg {
@@ -44,12 +45,14 @@ HandOverWords wordsOf(const PushReport& report, bool overwrite)
                               .arg(table.added)
                               .arg(table.changed)
                               .arg(table.conflicting);
+    const QString conflicting =
+        !overwrite ? HandOverWork::tr("%1 %2 was changed in the database and stays as it is there: %3")
+        : report.committed
+            ? HandOverWork::tr("%1 %2 was changed in the database, and is written over: %3")
+            : HandOverWork::tr("%1 %2 was changed in the database, and would be written over: %3");
     for (const PushConflict& conflict : report.conflicts)
-        said.remarks << (overwrite ? HandOverWork::tr(
-                                         "%1 %2 was changed in the database, and is written over: %3")
-                                   : HandOverWork::tr(
-                                         "%1 %2 was changed in the database and stays as it is there: %3"))
-                            .arg(words(conflict.table), words(conflict.record), words(conflict.fields));
+        said.remarks << conflicting.arg(words(conflict.table), words(conflict.record),
+                                        words(conflict.fields));
     said.remarks << wordsOf(report.remarks);
     return said;
 }
@@ -118,28 +121,25 @@ void HandOverWork::preview(const std::filesystem::path& project, const PlansOrde
 void HandOverWork::verify(const std::filesystem::path& project, const std::filesystem::path& bag)
 {
     start(project, [bag](const Project& open, const Progress& progress) {
-        const auto part = [&](double from, double to) -> Progress {
-            return [&progress, from, to](double share) {
-                return report(progress, from + (to - from) * share);
-            };
-        };
-        const Result<BagReport> whole = verifyBag(bag, part(0, 0.5));
-        if (!whole)
-            return troubled(whole.error());
-        const Result<ReadBackReport> content = verifyBagContent(bag, nullptr, part(0.5, 0.75));
-        if (!content)
-            return troubled(content.error());
+        const Result<HeldBag> held = holdBag(bag, nullptr, shareOf(progress, 0, 0.75));
+        if (!held)
+            return troubled(held.error());
         HandOverWords said;
         said.done = true;
+        if (!held->unsound.empty()) {
+            said.fault = true;
+            said.headline = tr("%1 is not sound: %2").arg(words(bag.string())).arg(words(held->unsound));
+            return said;
+        }
         said.headline = tr("%1 is sound: %2 files, %3 records read back equal from %4")
                             .arg(words(bag.string()))
-                            .arg(whole->payloadFiles)
-                            .arg(content->records)
-                            .arg(wordsOf(content->formats).join(", "));
-        said.remarks = wordsOf(content->remarks);
+                            .arg(held->files.payloadFiles)
+                            .arg(held->content.records)
+                            .arg(wordsOf(held->content.formats).join(", "));
+        said.remarks = wordsOf(held->content.remarks);
         // Work that went on since is no fault of the bag's.
-        const Result<ReadBackReport> now = verifyBagContent(bag, &open, part(0.75, 1));
-        if (!now && now.error().code == ErrorCode::Cancelled)
+        const Result<ReadBackReport> now = verifyBagContent(bag, &open, shareOf(progress, 0.75, 1));
+        if (!now && now.error().code != ErrorCode::BadInput)
             return troubled(now.error());
         said.remarks
             << (now ? tr("It holds the project as it is now.")

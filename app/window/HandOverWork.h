@@ -20,9 +20,10 @@ namespace inkpeg {
 /// What a finished hand-over says.
 struct HandOverWords {
     bool done = false;
-    QString trouble;   ///< when not done
-    QString headline;  ///< when done
-    QStringList files; ///< relative to the folder, or rows of the database
+    QString trouble;    ///< when not done
+    bool fault = false; ///< done, and what was looked at is not as it should be: the headline says how
+    QString headline;   ///< when done
+    QStringList files;  ///< relative to the folder, or rows of the database
     QStringList remarks;
     bool wantsPassword = false; ///< the database asked for one
 };

@@ -46,7 +46,7 @@ PlanChoices::PlanChoices(QWidget* parent) : QWidget(parent)
     m_paper->setCurrentIndex(1);
     m_scale = scaleChoice("planScale", tr("largest that fits"),
                           tr("Scale of the plans; what does not fit is named, not shrunk"));
-    m_verticalScale = scaleChoice("planVerticalScale", tr("upward the same"),
+    m_verticalScale = scaleChoice("planVerticalScale", tr("same scale upward"),
                                   tr("Scale of the sections upward, where it is not the scale across"));
     m_trench = new QComboBox(this);
     m_trench->setObjectName("planTrench");
@@ -111,17 +111,23 @@ QComboBox* PlanChoices::scaleChoice(const char* name, const QString& first, cons
     return box;
 }
 
-void PlanChoices::offer(const Project& project)
+PlanChoices::Offer PlanChoices::offerOf(const Project& project)
 {
-    std::vector<std::string> trenches;
+    Offer offer;
     for (const Trench& trench : project.all<Trench>())
-        trenches.push_back(trench.name);
+        offer.trenches.push_back(trench.name);
     std::set<std::string> periods;
     for (const Context& context : project.all<Context>())
         if (!context.period.empty())
             periods.insert(context.period);
-    refill(m_trench, tr("every trench"), trenches);
-    refill(m_period, tr("every period"), {periods.begin(), periods.end()});
+    offer.periods.assign(periods.begin(), periods.end());
+    return offer;
+}
+
+void PlanChoices::offer(const Offer& offer)
+{
+    refill(m_trench, tr("every trench"), offer.trenches);
+    refill(m_period, tr("every period"), offer.periods);
 }
 
 bool PlanChoices::wanted() const

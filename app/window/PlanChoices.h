@@ -2,6 +2,9 @@
 // Which print-ready plans and sections are wanted: paper, scale, and what of the site they show.
 #pragma once
 
+#include <string>
+#include <vector>
+
 #include <QWidget>
 
 #include "app/print/HandOver.h"
@@ -19,8 +22,13 @@ class PlanChoices final : public QWidget {
 public:
     explicit PlanChoices(QWidget* parent = nullptr);
 
-    /// Offers the trenches and periods of the project; what was chosen stays chosen if it is still there.
-    void offer(const Project& project);
+    /// What a project has to choose from.
+    struct Offer {
+        std::vector<std::string> trenches, periods;
+    };
+    static Offer offerOf(const Project& project);
+    /// What was chosen stays chosen if it is still there.
+    void offer(const Offer& offer);
     /// Whether plans are part of the hand-over.
     bool wanted() const;
     /// As chosen, wanted or not.

@@ -2,6 +2,7 @@
 #include "app/window/PlanPreview.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <QHBoxLayout>
 #include <QKeyEvent>
@@ -34,7 +35,7 @@ PageView::PageView(QWidget* parent) : QWidget(parent)
 void PageView::lay(const PageArt& page)
 {
     m_page = page;
-    update();
+    moveBy({}); // this one may be of another shape
 }
 
 double PageView::pxPerMm() const
@@ -49,13 +50,19 @@ QPointF PageView::upperLeft() const
             height() / 2.0 - m_middle.y() * m_page.heightMm * perMm};
 }
 
+QPointF PageView::shareAt(QPointF px) const
+{
+    const QPointF from = px - upperLeft();
+    const double perMm = pxPerMm();
+    return {from.x() / (m_page.widthMm * perMm), from.y() / (m_page.heightMm * perMm)};
+}
+
 void PageView::comeNearer(double times, QPointF fixed)
 {
     const double before = m_nearness;
     m_nearness = std::clamp(m_nearness * times, 1.0, Nearest);
     const double grown = m_nearness / before;
-    // The place under `fixed` moves away from it as everything grows about the widget's middle: take it
-    // back.
+    // The place under `fixed` moves away from it as everything grows about the widget's middle: take it back.
     moveBy((QPointF(width() / 2.0, height() / 2.0) - fixed) * (grown - 1));
     emit nearnessChanged();
 }
@@ -96,6 +103,11 @@ void PageView::paintEvent(QPaintEvent*)
 void PageView::wheelEvent(QWheelEvent* event)
 {
     comeNearer(std::pow(Step, event->angleDelta().y() / 120.0), event->position());
+}
+
+void PageView::resizeEvent(QResizeEvent*)
+{
+    moveBy({});
 }
 
 void PageView::mousePressEvent(QMouseEvent* event)

@@ -24,6 +24,8 @@ public:
     void comeNearer(double times, QPointF fixed);
     void showWhole();
     double nearness() const { return m_nearness; }
+    /// The place of the page, in shares of its width and height, that lies at a place of the widget.
+    QPointF shareAt(QPointF px) const;
 
 signals:
     void nearnessChanged();
@@ -31,6 +33,7 @@ signals:
 protected:
     void paintEvent(QPaintEvent* event) override;
     void wheelEvent(QWheelEvent* event) override;
+    void resizeEvent(QResizeEvent* event) override;
     void mousePressEvent(QMouseEvent* event) override;
     void mouseMoveEvent(QMouseEvent* event) override;
     void keyPressEvent(QKeyEvent* event) override;

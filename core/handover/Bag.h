@@ -38,8 +38,7 @@ struct BagReport {
     std::vector<std::string> remarks;
 };
 
-/// A file made by the caller (reports, which need fonts that the core does not know): path under data/,
-/// bytes.
+/// A file made by the caller (reports, which need fonts that the core does not know): path under data/, bytes.
 using BagExtras = std::map<std::string, std::string>;
 
 /// Writes a bag with SHA-512 manifests: data/scans/, data/geodata/ (as handOverGeodata), data/registers/,
@@ -67,8 +66,18 @@ Result<BagReport> verifyBag(const std::filesystem::path& folder, const Progress&
 Result<ReadBackReport> verifyBagContent(const std::filesystem::path& folder,
                                         const Project* project = nullptr, const Progress& progress = {});
 
-/// A path as manifests write it: LF, CR and per cent sign encoded, nothing else (RFC 8493, 2.1.3); and
-/// back.
+/// Both of the above in turn.
+struct HeldBag {
+    BagReport files;
+    ReadBackReport content;
+    std::string unsound; ///< what is wrong with the bag; empty: it is sound
+};
+/// A bag that is there and not sound is an answer, not an error. Errors: NotFound and whatever else says
+/// nothing about the bag; Cancelled.
+Result<HeldBag> holdBag(const std::filesystem::path& folder, const Project* project = nullptr,
+                        const Progress& progress = {});
+
+/// A path as manifests write it: LF, CR and per cent sign encoded, nothing else (RFC 8493, 2.1.3); and back.
 std::string manifestPath(const std::string& path);
 std::string pathFromManifest(const std::string& written);
 

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/base/Digest.h"
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/handover/Bag.h"
 #include "core/handover/StagedFolder.h"
@@ -120,6 +121,26 @@ Result<ReadBackReport> verifyBagContent(const fs::path& folder, const Project* p
     if (!content)
         return content.error();
     return holdGeodata(data / "geodata", &content->layers, progress);
+}
+
+Result<HeldBag> holdBag(const fs::path& folder, const Project* project, const Progress& progress)
+{
+    HeldBag held;
+    const auto unsound = [&held](const Error& error) -> Result<HeldBag> {
+        if (error.code != ErrorCode::BadInput)
+            return error;
+        held.unsound = error.message;
+        return std::move(held);
+    };
+    Result<BagReport> files = verifyBag(folder, shareOf(progress, 0, 0.5));
+    if (!files)
+        return unsound(files.error());
+    held.files = std::move(files).value();
+    Result<ReadBackReport> content = verifyBagContent(folder, project, shareOf(progress, 0.5, 1));
+    if (!content)
+        return unsound(content.error());
+    held.content = std::move(content).value();
+    return held;
 }
 
 } // namespace inkpeg

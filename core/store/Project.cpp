@@ -229,6 +229,17 @@ std::vector<Record> Project::all() const
 }
 
 template<typename Record>
+std::size_t Project::count() const
+{
+    const Result<std::size_t> rows = m_file->countRows(tableOf<Record>());
+    if (rows)
+        return *rows;
+    if (!m_file->trouble)
+        m_file->trouble = rows.error();
+    return 0;
+}
+
+template<typename Record>
 std::optional<Record> Project::byId(std::int64_t id) const
 {
     return firstOf(recordsOf<Record>(*m_file, "WHERE id = ?1", id));
@@ -357,6 +368,7 @@ std::filesystem::path scanPath(const Project& project, const Sheet& sheet)
     template Result<void> Editor::put<Record>(Record&);                                                    \
     template Result<void> Editor::remove<Record>(std::int64_t);                                            \
     template std::vector<Record> Project::all<Record>() const;                                             \
+    template std::size_t Project::count<Record>() const;                                                   \
     template std::optional<Record> Project::byId<Record>(std::int64_t) const;
 #define INKPEG_INSTANTIATE_KEYED(Record)                                                                   \
     INKPEG_INSTANTIATE(Record)                                                                             \

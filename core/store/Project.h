@@ -58,8 +58,7 @@ class Editor {
 public:
     /// Inserts when record.id is 0 (and sets it), replaces the row otherwise. An id given within an act
     /// that failed belongs to no row. Errors: Conflict (a register number that another row has; names it);
-    /// NotFound (no row with that id);
-    ///         BadInput (an outline whose rings and edge kinds do not fit together).
+    /// NotFound (no row with that id); BadInput (an outline whose rings and edge kinds do not fit together).
     template<typename Record>
     Result<void> put(Record& record);
     /// Errors: Conflict (another CRS: a project keeps the one it was made with).
@@ -79,9 +78,9 @@ private:
 /// Move-only. One thread at a time.
 class Project {
 public:
-    /// Errors: Conflict (the file exists, or the log of one that is gone); NotFound (its folder); BadInput
-    /// (PROJ
-    ///         knows no such CRS, or it is not projected in metres); System.
+    /// Errors: Conflict (the file exists, or the log of one that is gone);
+    /// NotFound (its folder);
+    /// BadInput (PROJ knows no such CRS, or it is not projected in metres); System.
     static Result<Project> create(const std::filesystem::path& file, const ProjectFacts& facts);
 
     /// Opens with a write-ahead log and full sync. With Access::Write, fails as ReadOnly while another
@@ -106,6 +105,10 @@ public:
     template<typename Record>
     std::vector<Record> all() const;
 
+    /// How many there are, without reading them.
+    template<typename Record>
+    std::size_t count() const;
+
     /// The row with this id, if there is one.
     template<typename Record>
     std::optional<Record> byId(std::int64_t id) const;
@@ -114,8 +117,7 @@ public:
     template<typename Record>
     std::optional<Record> byKey(const std::string& key) const;
 
-    /// Rows of a type that carries `drawing`, for one drawing: Pin, Outline, EdgeLine, SpotLevel,
-    /// DrawnPoint.
+    /// Rows of a type that carries `drawing`, for one drawing: Pin, Outline, EdgeLine, SpotLevel, DrawnPoint.
     template<typename Record>
     std::vector<Record> ofDrawing(std::int64_t drawingId) const;
 
@@ -134,8 +136,7 @@ public:
     /// Who is asked, in the middle of the act, for the reason of changing what is signed off.
     void setReasonAsked(ReasonAsked asked);
 
-    /// The next undo's or redo's act in words, if there is one. Undo reaches back to the opening of the
-    /// file.
+    /// The next undo's or redo's act in words, if there is one. Undo reaches back to the opening of the file.
     std::optional<std::string> canUndo() const;
     std::optional<std::string> canRedo() const;
     Result<Change> undo();
@@ -147,8 +148,7 @@ public:
     /// holds: a damaged file or a disk that went away.
     std::optional<Error> takeReadingTrouble() const;
 
-    /// Words about how the last session ended, e.g. that an act in flight was rolled back; empty if it
-    /// ended well.
+    /// Words about how the last session ended, e.g. that an act in flight was rolled back; empty if it ended well.
     const std::string& openingRemark() const;
 
 private:

@@ -193,6 +193,16 @@ Result<std::vector<std::vector<Value>>> ProjectFile::rows(const Table& table, co
     }
 }
 
+Result<std::size_t> ProjectFile::countRows(const Table& table) const
+{
+    Result<Statement> statement = m_database->prepare("SELECT count(*) FROM " + quoted(table.name));
+    if (!statement)
+        return statement.error();
+    if (const Result<bool> row = statement->step(); !row)
+        return row.error();
+    return static_cast<std::size_t>(std::get<std::int64_t>(statement->value(0)));
+}
+
 namespace {
 
 void bindRow(Statement& statement, const Table& table, const std::vector<Value>& row, int projectSrsId)

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Behind Project: the open database with its lock, its rows as plain values, and the acts that can be
-// undone.
+// Behind Project: the open database with its lock, its rows as plain values, and the acts that can be undone.
 #pragma once
 
 #include <functional>
@@ -19,10 +18,10 @@ public:
     static Result<std::unique_ptr<ProjectFile>> open(const std::filesystem::path& file, Access access);
     ~ProjectFile();
 
-    /// Rows of a table in order of id, `where` being SQL after SELECT ... FROM with one bound value at
-    /// most.
+    /// Rows of a table in order of id, `where` being SQL after SELECT ... FROM with one bound value at most.
     Result<std::vector<std::vector<Value>>> rows(const Table& table, const std::string& where,
                                                  const Value& bound) const;
+    Result<std::size_t> countRows(const Table& table) const;
     Result<std::int64_t> insert(const Table& table, const std::vector<Value>& row) const;
     Result<void> update(const Table& table, const std::vector<Value>& row) const;
     Result<void> remove(const Table& table, std::int64_t id) const;

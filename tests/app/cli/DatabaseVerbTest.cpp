@@ -82,9 +82,11 @@ private slots:
                  qPrintable(kept.out));
         QCOMPARE(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'"),
                  QString("mine"));
+        const Ran tried = push({"--stage", "listed", "--overwrite", "--dry-run"});
+        QVERIFY2(tried.out.contains("would be written over: contexts 1032"), qPrintable(tried.out));
         const Ran over = push({"--stage", "listed", "--overwrite"});
         QVERIFY2(over.exitCode == 0, qPrintable(over.out + over.err));
-        QVERIFY2(over.out.contains("written over: contexts 1032"), qPrintable(over.out));
+        QVERIFY2(over.out.contains("\nwritten over: contexts 1032"), qPrintable(over.out));
         QVERIFY(m_server.sql("SELECT description FROM excavation.contexts WHERE record_number = '1032'")
                     .startsWith("Kiln pit"));
     }
@@ -95,7 +97,8 @@ private slots:
         const Ran ran = push({"--dry-run"});
         m_server.usePasswordFile(true);
         QCOMPARE(ran.exitCode, 2);
-        QVERIFY2(ran.out.isEmpty() && ran.err.contains("no password supplied"),
+        QVERIFY2(ran.out.isEmpty() && ran.err.contains("no password supplied") &&
+                     ran.err.contains("PGPASSFILE"),
                  qPrintable(ran.out + ran.err));
     }
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What the page says beforehand, held against what is written afterwards.
+#include <algorithm>
 #include <fstream>
 
 #include <QTemporaryDir>
@@ -41,8 +42,7 @@ class HandOverForecastTest final : public QObject {
     }
 
     /// Each part of the forecast is right to a third: as near as one vertex weighs like another, of which
-    /// some have longer numbers; laid scans to a factor of two, since they pack as well as their film is
-    /// even.
+    /// some have longer numbers; laid scans to a factor of two, since they pack as well as their film is even.
     static void hold(const Project& project, const HandOverOrder& order, const fs::path& root)
     {
         const HandOverForecast said = forecast(stockOf(project), order);
@@ -59,6 +59,21 @@ class HandOverForecastTest final : public QObject {
             {"Reports", {root / "reports"}},
             {"Laid scans", {root / "laid"}},
             {"Scans", {root / "scans"}}};
+        // Every part that was ordered is forecast, once.
+        const GeodataSettings& formats = order.geodata;
+        const std::pair<bool, const char*> ordered[] = {{formats.geoPackage, "GeoPackage"},
+                                                        {formats.geoJson, "GeoJSON"},
+                                                        {formats.csv, "CSV"},
+                                                        {formats.gml, "GML"},
+                                                        {formats.shapefile, "Shapefile"},
+                                                        {order.plans.has_value(), "Plans"},
+                                                        {order.reports, "Reports"},
+                                                        {order.laid.has_value(), "Laid scans"},
+                                                        {order.bag && order.scans, "Scans"}};
+        for (const auto& [asked, what] : ordered)
+            QVERIFY2(std::ranges::count(said.parts, std::string(what), &HandOverForecast::Part::what) ==
+                         (asked ? 1 : 0),
+                     what);
         for (const HandOverForecast::Part& part : said.parts) {
             double written = 0;
             for (const fs::path& place : places.at(part.what))
@@ -112,9 +127,16 @@ private slots:
         QVERIFY2(!said.contains("rights"), qPrintable(said)); // the yard states them
         QVERIFY(!fs::exists(path("later")));
         // and what stays behind is not counted
+        const auto geoPackage = [&] {
+            const HandOverForecast now = forecast(stockOf(yard), order);
+            return *std::ranges::find(now.parts, "GeoPackage", &HandOverForecast::Part::what);
+        };
+        const HandOverForecast::Part all = geoPackage();
+        QVERIFY2(all.about.starts_with("2 outlines, 14 vertices"), all.about.c_str());
         order.geodata.gather.leastStage = Stage::SignedOff;
-        for (const std::string& line : forecast(stockOf(yard), order).unfinished)
-            QVERIFY2(line.find("outlines are") == std::string::npos, line.c_str());
+        const HandOverForecast::Part sealed = geoPackage();
+        QVERIFY2(sealed.about.starts_with("0 outlines, 0 vertices"), sealed.about.c_str());
+        QVERIFY(sealed.bytes < all.bytes);
     }
 
     void aBagWithoutRightsIsAskedForThem()

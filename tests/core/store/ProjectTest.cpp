@@ -101,6 +101,8 @@ private slots:
         QVERIFY(project->byId<Sheet>(sheet.id) == sheet);
         QVERIFY(project->all<SignOff>() == std::vector{signOff});
         QVERIFY(!project->byKey<Drawing>("P-015"));
+        QCOMPARE(project->count<Outline>(), std::size_t(1));
+        QCOMPARE(project->count<Find>(), std::size_t(0));
         QVERIFY(!project->takeReadingTrouble());
     }
 
