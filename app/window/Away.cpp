@@ -4,6 +4,7 @@
 #include <atomic>
 #include <memory>
 
+#include <QCloseEvent>
 #include <QEventLoop>
 #include <QProgressDialog>
 #include <QThread>
@@ -16,6 +17,16 @@ namespace {
 
 unsigned long patienceMs = 250;
 
+/// Stays until the work has ended, whatever is pressed.
+class AwayDialog final : public QProgressDialog {
+public:
+    using QProgressDialog::QProgressDialog;
+    void reject() override {}
+
+protected:
+    void closeEvent(QCloseEvent* event) override { event->ignore(); }
+};
+
 } // namespace
 
 void showAwayAfter(unsigned long milliseconds)
@@ -23,7 +34,8 @@ void showAwayAfter(unsigned long milliseconds)
     patienceMs = milliseconds;
 }
 
-void runAway(QWidget* parent, const QString& title, const std::function<void(const Progress&)>& work)
+void runAway(QWidget* parent, const QString& title, const std::function<void(const Progress&)>& work,
+             MayStop mayStop)
 {
     std::atomic<bool> stopped = false;
     std::atomic<int> percent = 0;
@@ -35,7 +47,11 @@ void runAway(QWidget* parent, const QString& title, const std::function<void(con
     thread->start();
     if (thread->wait(patienceMs))
         return;
-    QProgressDialog dialog(title, QObject::tr("Stop"), 0, 100, parent);
+    AwayDialog dialog(title, QObject::tr("Stop"), 0, 100, parent);
+    if (mayStop == MayStop::No)
+        dialog.setCancelButton(nullptr);
+    // By itself it would hide as soon as it is told to stop, and give the window back too early.
+    QObject::disconnect(&dialog, SIGNAL(canceled()), &dialog, SLOT(cancel()));
     dialog.setWindowModality(Qt::ApplicationModal);
     dialog.setAutoClose(false);
     dialog.setAutoReset(false);

@@ -62,6 +62,7 @@ MainWindow::MainWindow(QWidget* parent)
     layout->addWidget(across, 1);
     layout->addWidget(m_tally);
     setCentralWidget(middle);
+    m_saidLabel->setObjectName("said");
     statusBar()->addWidget(m_saidLabel, 1);
     statusBar()->addPermanentWidget(m_preparingLabel);
     statusBar()->addPermanentWidget(m_pointerLabel);

@@ -135,6 +135,7 @@ private:
     QPointF handOnBoard() const;
     bool mayWrite();
     void say(const QString& words, bool trouble);
+    void press(QPushButton* button, const QString& whyNot);
     void refreshBoard();
     void refreshPeople();
     void refreshBoardStrip();

@@ -52,36 +52,35 @@ void MainWindow::makeMenus()
     makeHelpMenu();
 }
 
-/// The buttons of the register page: one that cannot be pressed yet says why.
+/// A button of a page, from the menu or by key: one that cannot be pressed yet says why.
+void MainWindow::press(QPushButton* button, const QString& whyNot)
+{
+    if (button->isEnabled())
+        button->click();
+    else
+        say(whyNot, true);
+}
+
+/// The buttons of the register page.
 void MainWindow::makeRegisterActs(QMenu* menu)
 {
-    const auto press = [this](QPushButton* button, const QString& why) {
-        if (button->isEnabled())
-            button->click();
-        else
-            say(why, true);
-    };
     add(menu, {"tryRegisters",
                tr("Sho&w what registers would change"),
                {QKeySequence("Ctrl+Shift+W")},
                tr("Tries the files named on the page on a copy of the project"),
-               [this, press] { press(m_registerPage->tryButton(), {}); },
+               [this] { m_registerPage->tryButton()->click(); },
                {Station::Register}});
     add(menu, {"matchColumns",
                tr("&Match the columns of a register…"),
                {QKeySequence("Ctrl+Shift+M")},
                tr("Say which column of a site's own file is which; remembered in the project"),
-               [this, press] { press(m_registerPage->matchButton(), {}); },
+               [this] { m_registerPage->matchButton()->click(); },
                {Station::Register}});
     add(menu, {"takeRegisters",
                tr("Take the registers shown into the &project"),
                {QKeySequence("Ctrl+Shift+I")},
                tr("Takes the lines shown; each file is one act that can be undone"),
-               [this, press] {
-                   press(m_registerPage->takeButton(),
-                         tr("Name the register files and press Enter first; then what they would change is "
-                            "shown"));
-               },
+               [this] { press(m_registerPage->takeButton(), m_registerPage->whyNotTaken()); },
                {Station::Register}});
 }
 

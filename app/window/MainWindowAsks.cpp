@@ -18,7 +18,6 @@
 
 namespace inkpeg {
 
-/// Opens a dialog and gives it the keys, and the window when it is closed: not every desktop does.
 void MainWindow::newProject()
 {
     auto* dialog = new NewProjectDialog(*m_session, this);

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The stage Check: its pages and acts, who is at the keyboard, and the reason for changing what is signed
-// off.
+// The stage Check: its pages and acts, who is at the keyboard, and the reason for changing what is signed off.
 #include <QComboBox>
 #include <QInputDialog>
 #include <QLabel>
@@ -105,10 +104,8 @@ void MainWindow::makeCheckMenu()
          tr("Puts the chosen finds, samples and timbers into the contexts they lie in, with a reason"),
          [this] {
              showCheckPage(m_linksPage);
-             if (m_linksPage->takeButton()->isEnabled())
-                 m_linksPage->takeButton()->click();
-             else
-                 say(tr("Choose lines that disagree first: another context is proposed for those"), true);
+             press(m_linksPage->takeButton(),
+                   tr("Choose lines that disagree first: another context is proposed for those"));
          },
          {}});
     add(menu, {"records",

@@ -116,12 +116,16 @@ RegisterPage::RegisterPage(Session& session, QWidget* parent)
     layout->addWidget(m_lines, 1);
 
     connect(m_files, &PathField::accepted, this, &RegisterPage::tryThem);
-    connect(m_files, &PathField::changed, this, [this] { m_take->setEnabled(false); });
+    connect(m_files, &PathField::changed, this, [this] {
+        m_asShown = false;
+        m_take->setEnabled(false);
+    });
     connect(m_try, &QPushButton::clicked, this, &RegisterPage::tryThem);
     connect(m_match, &QPushButton::clicked, this, &RegisterPage::askMatch);
     connect(&session, &Session::projectChanged, this, [this] {
         m_matches.clear();
         m_tried.clear();
+        m_asShown = false;
         m_model->setTable(RegisterTable({}));
         m_summary->clear();
         m_take->setEnabled(false);
@@ -168,11 +172,12 @@ bool RegisterPage::isMatchable(const std::filesystem::path& file)
 }
 
 /// Takes the files into a copy of the project, each with all its good lines, to hear of every line.
-RegisterPage::Trial RegisterPage::trialOf(const std::vector<std::filesystem::path>& files,
+RegisterPage::Trial RegisterPage::trialOf(const std::filesystem::path& project,
+                                          const std::vector<std::filesystem::path>& files,
                                           const Progress& progress) const
 {
     Trial trial;
-    Result<Rehearsal> rehearsal = Rehearsal::of(m_session.project());
+    Result<Rehearsal> rehearsal = Rehearsal::of(project);
     if (!rehearsal) {
         trial.trouble = words(rehearsal.error().message);
         return trial;
@@ -204,9 +209,12 @@ void RegisterPage::tryThem()
         return;
     Trial trial = answerFromAway<Trial>(
         this, tr("Trying the registers on a copy"),
-        [this, files = chosen()](const Progress& progress) { return trialOf(files, progress); });
+        [this, project = m_session.project().file(), files = chosen()](const Progress& progress) {
+            return trialOf(project, files, progress);
+        });
     if (!trial.trouble.isEmpty()) {
         m_tried.clear();
+        m_asShown = false;
         m_take->setEnabled(false);
         m_model->setTable(RegisterTable({}));
         m_summary->setText(trial.trouble);
@@ -214,16 +222,27 @@ void RegisterPage::tryThem()
     }
     m_seals = std::move(trial.seals);
     m_tried = std::move(trial.tried);
+    m_asShown = true;
     show(m_tried, false);
-    const bool refused = std::ranges::any_of(
-        m_tried, [](const Tried& each) { return each.report && each.report->refused > 0; });
-    const bool broken = std::ranges::any_of(m_tried, [](const Tried& each) { return !each.report; });
-    m_take->setEnabled(!m_tried.empty() && !broken && m_session.canWrite() &&
-                       (!refused || m_skipRefused->isChecked()));
+    m_take->setEnabled(whyNotTaken().isEmpty());
     if (m_take->isEnabled())
         m_take->setFocus();
     else if (std::ranges::any_of(m_tried, &Tried::matchable))
         m_match->setFocus();
+}
+
+QString RegisterPage::whyNotTaken() const
+{
+    if (!m_session.canWrite())
+        return tr("This project is open for reading only");
+    if (!m_asShown || m_tried.empty())
+        return tr("Name the register files and press Enter first; then what they would change is shown");
+    if (std::ranges::any_of(m_tried, [](const Tried& each) { return !each.report; }))
+        return tr("A file could not be read: mend it, match its columns, or leave it out");
+    if (!m_skipRefused->isChecked() &&
+        std::ranges::any_of(m_tried, [](const Tried& each) { return each.report->refused > 0; }))
+        return tr("Lines are refused: mend the file, or choose to take the good lines");
+    return {};
 }
 
 /// Changing what is signed off needs a reason, asked before the work begins. False if none was given.
@@ -236,8 +255,7 @@ bool RegisterPage::askWhy(QString& why)
         names << words(name);
     why = QInputDialog::getText(this, tr("Signed off"),
                                 tr("Taking these registers in changes what is signed off: %1.\nThe seals "
-                                   "are broken and it goes back "
-                                   "to traced. Why?")
+                                   "are broken and it goes back to traced. Why?")
                                     .arg(names.join(", ")));
     return !why.trimmed().isEmpty();
 }
@@ -247,10 +265,14 @@ void RegisterPage::takeThem()
     QString why;
     if (!askWhy(why))
         return;
-    // The window takes no input meanwhile, so that nobody else uses the project.
+    Result<Project> project = m_session.lend();
+    if (!project) {
+        m_summary->setText(words(project.error().message));
+        return;
+    }
     std::vector<Tried> taking = answerFromAway<std::vector<Tried>>(
         this, tr("Taking the registers in"),
-        [this, files = chosen(), why = why.toStdString(),
+        [this, &project, files = chosen(), why = why.toStdString(),
          skip = m_skipRefused->isChecked()](const Progress& progress) {
             std::vector<Tried> done;
             for (const std::filesystem::path& file : files) {
@@ -259,23 +281,24 @@ void RegisterPage::takeThem()
                 settings.why = why;
                 const double size = double(files.size()), before = double(done.size());
                 settings.progress = shareOf(progress, before / size, (before + 1) / size);
-                Result<ImportReport> taken = importRegister(m_session.project(), file, settings);
+                Result<ImportReport> taken = importRegister(*project, file, settings);
                 if (!taken) {
-                    // Each file is an act of its own: those taken stay, and what follows may lean on this
-                    // one.
+                    // Each file is an act of its own: those taken stay, and what follows may lean on this one.
                     done.push_back({file, std::nullopt, words(taken.error().message)});
+                    done.back().stopped = taken.error().code == ErrorCode::Cancelled;
                     break;
                 }
                 done.push_back({file, std::move(taken.value()), {}});
             }
             return done;
         });
+    m_session.takeBack(std::move(*project));
     for (const Tried& each : taking)
         if (each.report)
             m_matches.erase(each.file); // remembered in the project now
     show(taking, true);
+    m_asShown = false;
     m_take->setEnabled(false);
-    m_session.refresh();
     emit this->taken();
 }
 
@@ -300,7 +323,8 @@ void RegisterPage::askMatch()
         return;
     }
     Result<CsvTable> table = answerFromAway<Result<CsvTable>>(
-        this, tr("Reading the file"), [&](const Progress&) { return readCsvFile(file, UnevenRows::Kept); });
+        this, tr("Reading the file"), [&](const Progress&) { return readCsvFile(file, UnevenRows::Kept); },
+        MayStop::No);
     if (!table) {
         m_summary->setText(words(table.error().message));
         return;
@@ -322,14 +346,18 @@ void RegisterPage::askMatch()
 void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
 {
     RegisterTable lines({"register", "line", "number", "becomes", "words"});
-    int added = 0, changed = 0, unchanged = 0, refused = 0, broken = 0;
+    int added = 0, changed = 0, unchanged = 0, refused = 0, broken = 0, stopped = 0;
     for (const Tried& each : tried) {
         const std::string file = each.file.filename().string();
         if (!each.report) {
-            ++broken;
+            ++(each.stopped ? stopped : broken);
             const QString words_ =
                 each.matchable ? each.trouble + tr(" (or match the columns)") : each.trouble;
-            lines.add({file, {}, {}, tr("! not read").toStdString(), words_.toStdString()});
+            lines.add({file,
+                       {},
+                       {},
+                       (each.stopped ? tr("! stopped") : tr("! not read")).toStdString(),
+                       words_.toStdString()});
             continue;
         }
         added += each.report->added;
@@ -364,13 +392,15 @@ void RegisterPage::show(const std::vector<Tried>& tried, bool applied)
             tr("No register was found there. Registers are known by their file names, "
                "contexts.csv and the like; name another file to match its columns by hand."));
     else
-        m_summary->setText(tr("<b>%1</b> %2 added, %3 changed, %4 as they are, %5 refused%6.")
-                               .arg(applied ? tr("Taken:") : tr("Would be:"))
-                               .arg(added)
-                               .arg(changed)
-                               .arg(unchanged)
-                               .arg(refused)
-                               .arg(broken ? tr("; %1 file(s) could not be read").arg(broken) : QString()));
+        m_summary->setText(
+            tr("<b>%1</b> %2 added, %3 changed, %4 as they are, %5 refused%6.")
+                .arg(applied ? tr("Taken:") : tr("Would be:"))
+                .arg(added)
+                .arg(changed)
+                .arg(unchanged)
+                .arg(refused)
+                .arg((broken ? tr("; %1 file(s) could not be read").arg(broken) : QString()) +
+                     (stopped ? tr("; stopped, the files before are taken") : QString())));
 }
 
 } // namespace inkpeg

@@ -33,6 +33,7 @@ public:
     QPushButton* tryButton() const { return m_try; }
     QPushButton* matchButton() const { return m_match; }
     QPushButton* takeButton() const { return m_take; }
+    QString whyNotTaken() const; ///< why the button cannot be pressed; empty if it can
 
 signals:
     void taken();
@@ -43,6 +44,7 @@ private:
         std::optional<ImportReport> report;
         QString trouble;
         bool matchable = false; ///< the file reads, but its columns do not fit
+        bool stopped = false;   ///< while it was being taken in: nothing of it was
     };
     struct Trial {
         std::vector<Tried> tried;
@@ -53,7 +55,8 @@ private:
     ImportSettings settingsFor(const std::filesystem::path& file) const;
     static bool isMatchable(const std::filesystem::path& file);
     void tryThem();
-    Trial trialOf(const std::vector<std::filesystem::path>& files, const Progress& progress) const;
+    Trial trialOf(const std::filesystem::path& project, const std::vector<std::filesystem::path>& files,
+                  const Progress& progress) const;
     void takeThem();
     void askMatch();
     void show(const std::vector<Tried>& tried, bool applied);
@@ -70,6 +73,7 @@ private:
     ImportLinesModel* m_model;
     std::map<std::filesystem::path, ImportSettings> m_matches; ///< made by hand for files not taken yet
     std::vector<Tried> m_tried;
+    bool m_asShown = false; ///< the files named are those tried, and not taken yet
     std::vector<std::string> m_seals;
 };
 

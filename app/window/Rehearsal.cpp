@@ -27,13 +27,11 @@ void Rehearsal::remove(const std::filesystem::path& file)
         std::filesystem::remove(besides(file, ending), gone);
 }
 
-Result<Rehearsal> Rehearsal::of(const Project& project)
+Result<Rehearsal> Rehearsal::of(const std::filesystem::path& from)
 {
-    const std::filesystem::path& from = project.file();
     const std::filesystem::path to = from.parent_path() / ("." + from.stem().string() + "-rehearsal.gpkg");
     remove(to); // of a run that was cut off
-    // Nobody writes meanwhile: this thread is the one that would. What was committed last may still stand
-    // in the write-ahead log alone, so that goes along.
+    // What was committed last may still stand in the write-ahead log alone, so that goes along.
     for (const char* part : {"", "-wal"}) {
         std::error_code trouble;
         if (*part && !std::filesystem::exists(besides(from, part), trouble))

@@ -3,7 +3,7 @@
 // its sheet), so what the last of several would do is only known once the ones before it have been taken:
 // they are taken into the copy.
 //
-//   Result<Rehearsal> rehearsal = Rehearsal::of(project);
+//   Result<Rehearsal> rehearsal = Rehearsal::of(project.file());
 //   importRegister(rehearsal->project(), file, ...);
 #pragma once
 
@@ -17,9 +17,10 @@ namespace inkpeg {
 
 class Rehearsal {
 public:
-    /// Copies the project file beside itself, so that the paths of scans hold. The copy is removed with
-    /// this object. Errors: as Project::open; System, OutOfSpace (the copy cannot be written).
-    static Result<Rehearsal> of(const Project& project);
+    /// Copies a project file beside itself, so that the paths of scans hold. Nobody may write to it
+    /// meanwhile. The copy is removed with this object.
+    /// Errors: as Project::open; System, OutOfSpace (the copy cannot be written).
+    static Result<Rehearsal> of(const std::filesystem::path& from);
 
     Rehearsal(Rehearsal&&) noexcept = default;
     Rehearsal& operator=(Rehearsal&&) = delete;

@@ -2,6 +2,7 @@
 #include "app/window/Session.h"
 
 #include <algorithm>
+#include <utility>
 
 #include <QDateTime>
 
@@ -63,6 +64,23 @@ Result<void> Session::open(const std::filesystem::path& file)
     if (!remark.isEmpty())
         emit said(remark, true);
     return {};
+}
+
+Result<Project> Session::lend()
+{
+    Result<Project> reading = Project::open(m_project->file(), Access::Read);
+    if (!reading)
+        return reading.error();
+    reading->setPerson(m_project->person());
+    m_project->setReasonAsked({}); // a question is for the window's thread
+    return std::exchange(*m_project, std::move(*reading));
+}
+
+void Session::takeBack(Project project)
+{
+    m_project = std::move(project);
+    watchSeals();
+    refresh();
 }
 
 void Session::close()

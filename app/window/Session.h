@@ -43,6 +43,13 @@ public:
     Result<void> open(const std::filesystem::path& file);
     void close();
 
+    /// Hands the project to work on another thread that acts on it, until it is given back. Meanwhile the
+    /// session reads the file through a connection of its own, and nobody here can write. The lent one asks
+    /// nobody for reasons: what changes something signed off has to bring its own.
+    /// Errors: as Project::open.
+    Result<Project> lend();
+    void takeBack(Project project);
+
     /// Who is at the keyboard, by initials.
     void setPerson(const QString& initials);
     bool addPerson(const Person& person);
@@ -211,7 +218,6 @@ private:
     std::optional<Offer> m_offer; ///< an edit that waits for its mending to be taken
     ReasonAsked m_reasonAsked;
     std::shared_ptr<OutlineIndex> m_index; ///< of the outlines of the drawing at hand
-    std::int64_t m_indexOf = 0;            ///< that drawing
     std::int64_t m_drawing = 0;
     BoardScene m_scene;
     OutlineRegister m_register;

@@ -23,7 +23,10 @@ bool Session::editOrMend(const QString& what, DrawnOutlines outlines, const Mend
     DrawnOutlines tried = outlines;
     const Result<void> done = edit(tried, nullptr);
     if (done || done.error().code != ErrorCode::BadInput)
-        return editDrawn(what, std::move(outlines), [&](DrawnOutlines& all) { return edit(all, nullptr); });
+        return editDrawn(what, std::move(outlines), [&](DrawnOutlines& all) -> Result<void> {
+            all = std::move(tried);
+            return done;
+        });
     tried = outlines;
     Mendings mendings;
     if (!edit(tried, &mendings) || mendings.empty())

@@ -94,6 +94,10 @@ private slots:
                                         auto* stop = dialog->findChild<QPushButton*>();
                                         QVERIFY(stop != nullptr);
                                         QTest::mouseClick(stop, Qt::LeftButton);
+                                        // Until the work has heard of it the window takes no input.
+                                        QVERIFY(dialog->isVisible());
+                                        QTest::keyClick(dialog, Qt::Key_Escape);
+                                        QVERIFY(dialog->isVisible());
                                     });
         QVERIFY(stopped.seen);
         bool said = false;
@@ -102,11 +106,29 @@ private slots:
         QVERIFY(said);
         QVERIFY(!take()->isEnabled());
         QCOMPARE(page().lines()->model()->rowCount(), 0);
+        const auto asked = [&] {
+            m_window->act("takeRegisters")->trigger();
+            return m_window->findChild<QLabel*>("said")->toolTip();
+        };
+        QVERIFY2(asked().startsWith("Name the register files"), qPrintable(asked()));
 
         const Watch tried = watch([&] { enter("photographs.csv"); }, [](QProgressDialog*) {});
         QVERIFY(tried.seen && tried.furthest > 0);
         QVERIFY(take()->isEnabled());
         QVERIFY(project().all<Photograph>().empty());
+        const Watch halted = watch([&] { QTest::mouseClick(take(), Qt::LeftButton); },
+                                   [this](QProgressDialog* dialog) {
+                                       // The work has the project; what is drawn reads another way.
+                                       QVERIFY(!m_window->session().canWrite());
+                                       QVERIFY(project().all<Photograph>().empty());
+                                       QTest::mouseClick(dialog->findChild<QPushButton*>(), Qt::LeftButton);
+                                   });
+        QVERIFY(halted.seen);
+        QVERIFY(m_window->session().canWrite());
+        QVERIFY(project().all<Photograph>().empty());
+        QCOMPARE(page().lines()->model()->index(0, 3).data().toString(), QString("! stopped"));
+        QVERIFY2(asked().startsWith("Name the register files"), qPrintable(asked()));
+        enter("photographs.csv");
         const Watch taken =
             watch([&] { QTest::mouseClick(take(), Qt::LeftButton); }, [](QProgressDialog*) {});
         QVERIFY(taken.seen && taken.furthest > 0);
@@ -115,8 +137,27 @@ private slots:
         QVERIFY(project().all<Photograph>().empty());
     }
 
-    /// Trying began while the dialog was still saying that it was accepted, in an event loop that deleted
-    /// it.
+    void whyTheLinesCannotBeTakenIsTheTrueReason()
+    {
+        const auto asked = [&] {
+            m_window->act("takeRegisters")->trigger();
+            return m_window->findChild<QLabel*>("said")->toolTip();
+        };
+        writeCsv("photographs.csv", "number,subject\n", 3);
+        QFile file(path("photographs.csv"));
+        QVERIFY(file.open(QIODevice::Append) && file.write(",without a number\n") > 0);
+        file.close();
+        enter("photographs.csv");
+        QVERIFY(!take()->isEnabled());
+        QVERIFY2(asked().startsWith("Lines are refused"), qPrintable(asked()));
+        writeCsv("photographs.csv", "other,columns\n", 3);
+        enter("photographs.csv");
+        QVERIFY(!take()->isEnabled());
+        QVERIFY2(asked().startsWith("A file could not be read"), qPrintable(asked()));
+        QVERIFY(project().all<Photograph>().empty());
+    }
+
+    /// Trying began while the dialog was still saying that it was accepted, in an event loop that deleted it.
     void theMappingDialogIsGoneBeforeItsRegisterIsTried()
     {
         writeCsv("bilder.csv", "Foto Nr,Zeigt\n", 2'000);
