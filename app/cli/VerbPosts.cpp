@@ -8,6 +8,7 @@
 #include "app/cli/Verb.h"
 #include "app/print/PostsReport.h"
 #include "core/base/Text.h"
+#include "core/store/SurveyedPosts.h"
 
 namespace inkpeg {
 
@@ -96,7 +97,7 @@ Result<VerbEnd> run(const Call& call)
     if (!project)
         return project.error();
     const std::vector<std::string> numbers(call.files.begin() + 1, call.files.end());
-    const auto posts = postsOf(*project, numbers);
+    const auto posts = surveyedPosts(*project, numbers);
     if (!posts)
         return posts.error();
     if (call.has("to")) {

@@ -192,10 +192,11 @@ bool tellCompared(const Call& call, const PlanAgainstSection& compared, const st
 {
     json.update(comparedJson(compared, number));
     bool faults = false;
-    const auto tell = [&](const std::string& section, const char* sign, const std::string& words) {
+    const auto tell = [&](const std::string& section, bool beyond, const char* sign,
+                          const std::string& words) {
         if (!number.empty() && section != number)
             return;
-        faults = faults || *sign == '!';
+        faults = faults || beyond;
         if (!call.json)
             *call.out << sign << words << "\n";
     };
@@ -203,11 +204,14 @@ bool tellCompared(const Call& call, const PlanAgainstSection& compared, const st
         return verdict == MisfitVerdict::Beyond ? "! " : verdict == MisfitVerdict::CannotTell ? "? " : "  ";
     };
     for (const EdgeMisfit& edge : compared.edges)
-        tell(edge.section, signOf(edge.verdict()), edge.inWords());
+        tell(edge.section, edge.verdict() == MisfitVerdict::Beyond, signOf(edge.verdict()), edge.inWords());
     for (const LevelMisfit& level : compared.levels)
-        tell(level.section, signOf(level.verdict()), level.inWords());
-    for (const PlacedOnFace& placed : compared.placed)
-        tell(placed.section, placed.verdict == FaceVerdict::Elsewhere ? "! " : "  ", placed.inWords());
+        tell(level.section, level.verdict() == MisfitVerdict::Beyond, signOf(level.verdict()),
+             level.inWords());
+    for (const PlacedOnFace& placed : compared.placed) {
+        const bool elsewhere = placed.verdict == FaceVerdict::Elsewhere;
+        tell(placed.section, elsewhere, elsewhere ? "! " : "  ", placed.inWords());
+    }
     return faults;
 }
 

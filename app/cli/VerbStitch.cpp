@@ -7,6 +7,7 @@
 
 #include "app/cli/Interrupt.h"
 #include "app/cli/Verb.h"
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/film/Stitch.h"
 
@@ -47,17 +48,15 @@ Result<VerbEnd> run(const Call& call)
         return firstDpi ? secondDpi.error() : firstDpi.error();
     const HalvesDpi dpi{*firstDpi, *secondDpi};
     const Interrupt interrupt;
-    const Progress shown = call.progress();
-    const auto part = [&](double from, double to) {
-        return [&shown, from, to](double share) {
-            return report(shown, from + share * (to - from)) && !Interrupt::asked();
-        };
+    const Progress shown = [bar = call.progress()](double share) {
+        return report(bar, share) && !Interrupt::asked();
     };
     const std::filesystem::path folder = std::filesystem::absolute(output).parent_path();
-    const Result<Stitching> match = matchHalves(*first, *second, dpi, folder, part(0, 0.5));
+    const Result<Stitching> match = matchHalves(*first, *second, dpi, folder, shareOf(shown, 0, 0.5));
     if (!match)
         return match.error();
-    const Result<StitchedScan> sheet = stitchHalves(*first, *second, *match, dpi, output, part(0.5, 1));
+    const Result<StitchedScan> sheet =
+        stitchHalves(*first, *second, *match, dpi, output, shareOf(shown, 0.5, 1));
     if (!sheet)
         return sheet.error();
     for (const std::string& damage : sheet->damage)

@@ -12,7 +12,7 @@ namespace {
 
 constexpr double Left = Paper::MarginMm;
 constexpr double Right = Paper::WidthMm - Paper::MarginMm;
-constexpr double Bottom = Paper::HeightMm - 30;
+constexpr double Bottom = Paper::HeightMm - FootMm - 5;
 constexpr double TextLeft = Left + 31;
 
 QString words(const std::string& text)
@@ -182,16 +182,9 @@ private:
 
     void foot()
     {
-        QString text =
-            QStringLiteral("The list holds what the records show. Whether a trench may be entered, "
-                           "left open or backfilled is for the competent person on site to say. ");
-        for (const std::string& caution : cautions())
-            text += words(caution) + QStringLiteral(" ");
-        m_paper.rule(Left, Paper::HeightMm - 25, Right);
-        m_paper.paragraph(Left, Paper::HeightMm - 23.5, Right - Left, text.trimmed(), Paper::font(6.5),
-                          PaperInk::Quiet);
-        m_paper.text(Right, Paper::HeightMm - 8, QString::number(m_paper.page()), Paper::font(6.5, true),
-                     PaperInk::Quiet, Paper::Side::Right);
+        drawFoot(m_paper, m_head.at,
+                 QStringLiteral("The list holds what the records show. Whether a trench may be entered, "
+                                "left open or backfilled is for the competent person on site to say."));
     }
 
     const CloseOfDayHead& m_head;

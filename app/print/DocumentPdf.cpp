@@ -15,7 +15,7 @@ namespace {
 constexpr double Left = Paper::MarginMm;
 constexpr double Right = Paper::WidthMm - Paper::MarginMm;
 constexpr double Top = 27;
-constexpr double Bottom = Paper::HeightMm - 25;
+constexpr double Bottom = Paper::HeightMm - FootMm - 4;
 constexpr double CellGapMm = 2;
 
 QString words(const std::string& text)

@@ -10,7 +10,6 @@ namespace {
 
 constexpr double NumberMm = 2.5; ///< size of context numbers
 constexpr double SmallMm = 2.0;  ///< of levels and finds
-constexpr ArtPen LeaderPen{.widthMm = 0.13};
 
 /// An outline that takes more of another than this is no part of it, but the same drawn again or its cut.
 constexpr double MostOfAnother = 0.8;

@@ -10,6 +10,9 @@
 
 namespace inkpeg {
 
+/// From a number that stands beside what it belongs to.
+inline const ArtPen LeaderPen{.widthMm = 0.13};
+
 class FieldNumbers {
 public:
     FieldNumbers(const FieldMap& map, const PageBox& field) : m_map(map), m_labels(field) {}

@@ -3,9 +3,9 @@
 // where it belongs stands beside it with a leader.
 //
 //   LabelPlacing labels({0, 0, 180, 120});
-//   labels.block({52, 40, 2, 2});                       // a mark that no label may cover
-//   const auto placed = labels.place({.widthMm = 9, .heightMm = 3, .inside = {{60, 44}}, .anchors = {{60,
-//   44}}});
+//   labels.block({52, 40, 2, 2}); // a mark that no label may cover
+//   const LabelWish wish{.widthMm = 9, .heightMm = 3, .inside = {{60, 44}}, .anchors = {{60, 44}}};
+//   const std::optional<PlacedLabel> placed = labels.place(wish);
 #pragma once
 
 #include <map>

@@ -64,8 +64,7 @@ QFont Paper::font(double points, bool bold)
     font.setStyleHint(QFont::SansSerif);
     font.setPointSizeF(points);
     font.setBold(bold);
-    // Any spacing of letters keeps Qt from joining f and i into one sign, which would not be found by a
-    // search.
+    // Any spacing of letters keeps Qt from joining f and i into one sign, which would not be found by a search.
     font.setLetterSpacing(QFont::AbsoluteSpacing, 0.02);
     return font;
 }
@@ -156,18 +155,18 @@ std::string Paper::bytes()
     return withBookmarks(pdf.toStdString(), m_bookmarks);
 }
 
-void drawFoot(Paper& paper, const std::string& at)
+void drawFoot(Paper& paper, const std::string& at, const QString& first)
 {
     constexpr double left = Paper::MarginMm, right = Paper::WidthMm - Paper::MarginMm;
-    QString text;
+    QString text = first;
     for (const std::string& caution : cautions())
         text += (text.isEmpty() ? "" : " ") + QString::fromStdString(caution);
     paper.rule(left, Paper::HeightMm - FootMm, right);
     paper.paragraph(left, Paper::HeightMm - FootMm + 1.5, right - left, text, Paper::font(6.5),
                     PaperInk::Quiet);
-    paper.text(left, Paper::HeightMm - 9, QString::fromStdString("State of the project: " + at),
+    paper.text(left, Paper::HeightMm - 7.5, QString::fromStdString("State of the project: " + at),
                Paper::font(6.5), PaperInk::Quiet);
-    paper.text(right, Paper::HeightMm - 9, QString::number(paper.page()), Paper::font(6.5, true),
+    paper.text(right, Paper::HeightMm - 7.5, QString::number(paper.page()), Paper::font(6.5, true),
                PaperInk::Quiet, Paper::Side::Right);
 }
 

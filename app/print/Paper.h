@@ -78,9 +78,9 @@ private:
     int m_page = 1;
 };
 
-/// The foot of a report's page, between the margins: the cautions, when the project was as told (ISO 8601),
-/// the page's number. It takes up the lowest FootMm of the page.
-void drawFoot(Paper& paper, const std::string& at);
+/// The foot of a report's page, between the margins: the cautions, after `first` where a report has one of its
+/// own, when the project was as told (ISO 8601), the page's number. It takes up the lowest FootMm of the page.
+void drawFoot(Paper& paper, const std::string& at, const QString& first = {});
 inline constexpr double FootMm = 21;
 
 } // namespace inkpeg

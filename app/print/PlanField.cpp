@@ -24,6 +24,16 @@ EdgeName nameOfEdge(GroundM a, GroundM b, EdgeKind kind)
     return {from[0], from[1], to[0], to[1], static_cast<long long>(kind)};
 }
 
+PageMm middleOf(const PostOutline& post, const FieldMap& map)
+{
+    PageMm middle;
+    for (const GroundM corner : post.ring) {
+        middle.x += map(corner).x / double(post.ring.size());
+        middle.y += map(corner).y / double(post.ring.size());
+    }
+    return middle;
+}
+
 class FieldDrawing {
 public:
     FieldDrawing(const SheetContent& content, const SheetSettings& settings, const FieldMap& map,
@@ -140,15 +150,9 @@ private:
     /// Its number goes beside it, unless a timber of that number is marked there anyway.
     void drawPost(const PostOutline& post)
     {
-        std::vector<PageMm> ring;
-        PageMm middle;
-        for (const GroundM corner : post.ring) {
-            ring.push_back(m_map(corner));
-            middle.x += ring.back().x / double(post.ring.size());
-            middle.y += ring.back().y / double(post.ring.size());
-        }
-        if (!m_sheet.field.holds({middle.x, middle.y, 0, 0}))
+        if (!isOnField(post, m_map, m_sheet.field))
             return;
+        const std::vector<PageMm> ring = onPage(post.ring);
         for (std::vector<PageMm>& piece : clipped(ring, ring.size() > 2, m_sheet.field)) {
             m_numbers.ink(piece, false);
             m_sheet.art.line(std::move(piece), postPen());
@@ -156,7 +160,7 @@ private:
         if (std::ranges::none_of(m_content.points, [&](const DrawnPointRow& row) {
                 return row.point.kind == PointKind::Timber && row.point.number == post.timber;
             }))
-            m_besideMarks.emplace_back(middle, post.timber);
+            m_besideMarks.emplace_back(middleOf(post, m_map), post.timber);
     }
 
     void drawSlopes()
@@ -233,6 +237,12 @@ UsedConventions conventionsOf(const SheetContent& content, const SheetSettings& 
     used.posts = !content.posts.empty();
     used.datum = !content.section.empty() && content.section.front().datumM.has_value();
     return used;
+}
+
+bool isOnField(const PostOutline& post, const FieldMap& map, const PageBox& field)
+{
+    const PageMm middle = middleOf(post, map);
+    return field.holds({middle.x, middle.y, 0, 0});
 }
 
 void drawField(const SheetContent& content, const SheetSettings& settings, const FieldMap& map,

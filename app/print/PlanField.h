@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Draws the ground into its field of a print-ready page: edges, lines, marks, and numbers that do not
-// collide.
+// Draws the ground into its field of a print-ready page: edges, lines, marks, and numbers that do not collide.
 #pragma once
 
 #include <set>
@@ -32,7 +31,7 @@ struct FieldMap {
     }
 };
 
-/// What of the conventions a content uses; makes the key.
+/// What of the conventions a content uses; makes the key. Of posts, whether there are any: see isOnField.
 struct UsedConventions {
     std::set<EdgeKind> edges;
     std::set<LineKind> lines;
@@ -44,6 +43,9 @@ struct UsedConventions {
     bool posts = false;
 };
 UsedConventions conventionsOf(const SheetContent& content, const SheetSettings& settings);
+
+/// Whether a post is drawn: its middle lies within the field.
+bool isOnField(const PostOutline& post, const FieldMap& map, const PageBox& field);
 
 /// Fills sheet.art, sheet.labels and sheet.noRoom.
 void drawField(const SheetContent& content, const SheetSettings& settings, const FieldMap& map,

@@ -34,7 +34,7 @@ struct Extent {
     GroundM centre() const { return {(low.east + high.east) / 2, (low.north + high.north) / 2}; }
 };
 
-/// Of what is drawn; limits and surveyed finds may reach beyond it and are cut off there.
+/// Of what is drawn; limits, surveyed finds and the posts of a plan may lie beyond it and are left out there.
 Extent extentOf(const SheetContent& content)
 {
     Extent extent;
@@ -52,6 +52,11 @@ Extent extentOf(const SheetContent& content)
             extent.add({section.fromM, *section.datumM});
             extent.add({section.toM, *section.datumM});
         }
+    // On a section they belong to the face; on a plan they may have been surveyed anywhere.
+    if (!content.section.empty())
+        for (const PostOutline& post : content.posts)
+            for (const GroundM corner : post.ring)
+                extent.add(corner);
     return extent;
 }
 
@@ -166,13 +171,14 @@ const std::vector<double>& customaryScales()
 Result<PlanSheet> planSheet(const SheetContent& content, const SheetWords& words,
                             const SheetSettings& settings)
 {
-    const std::vector<KeyRow> key = keyRows(conventionsOf(content, settings));
+    UsedConventions used = conventionsOf(content, settings);
+    const std::size_t mostKeyRows = keyRows(used).size();
     const Layout layout =
-        layoutFor(settings.paper, settings.standing, !content.section.empty(), key.size());
+        layoutFor(settings.paper, settings.standing, !content.section.empty(), mostKeyRows);
     const Extent extent = extentOf(content);
     PlanSheet sheet;
     sheet.field = layout.field;
-    if (const Result<void> chosen = chooseScale(content, extent, settings, key.size(), sheet); !chosen)
+    if (const Result<void> chosen = chooseScale(content, extent, settings, mostKeyRows, sheet); !chosen)
         return chosen.error();
     sheet.art.title = content.title;
     sheet.art.widthMm = layout.page.width;
@@ -184,7 +190,10 @@ Result<PlanSheet> planSheet(const SheetContent& content, const SheetWords& words
     map.verticalMmPerM = 1000 / sheet.verticalScaleDenominator;
     drawGrid(content, map, sheet);
     drawField(content, settings, map, sheet);
-    drawBand(content, words, settings, key, layout.band, sheet);
+    // Which posts lie on the field is known only now: its row of the key stays empty when none does.
+    used.posts = std::ranges::any_of(
+        content.posts, [&](const PostOutline& post) { return isOnField(post, map, sheet.field); });
+    drawBand(content, words, settings, keyRows(used), layout.band, sheet);
     sheet.art.frame({LeftMm, OtherMm}, layout.page.width - LeftMm - OtherMm,
                     layout.page.height - 2 * OtherMm, {.widthMm = 0.5});
     return sheet;

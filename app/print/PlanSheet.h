@@ -2,8 +2,8 @@
 // A print-ready plan or section: drawn work at an exact scale on a sheet of paper, with what a reader needs
 // to use it.
 //
-//   const Result<PlanSheet> sheet = planSheet(*content, words, {.paper = PaperSize::A3, .scaleDenominator =
-//   20}); const std::string pdf = artPdf({sheet->art}, "Plans", at);
+//   const Result<PlanSheet> sheet = planSheet(*content, words, {.scaleDenominator = 20});
+//   const std::string pdf = artPdf({sheet->art}, "Plans", at);
 #pragma once
 
 #include <optional>

@@ -7,15 +7,11 @@
 #include "core/base/Text.h"
 #include "core/checks/UprightTimbers.h"
 #include "core/handover/Geodata.h"
+#include "core/store/SurveyedPosts.h"
 
 namespace inkpeg {
 
 namespace {
-
-std::string spacingInWords(double meanM, double deviationM)
-{
-    return "spacing " + fixed(meanM, 3) + " m, deviation " + fixed(deviationM * 1000, 0) + " mm";
-}
 
 ReportTable placesTable(const std::vector<PostPlace>& places, const std::string& words, bool onLine)
 {
@@ -27,8 +23,7 @@ ReportTable placesTable(const std::vector<PostPlace>& places, const std::string&
                          "coordinates count alike."
                        : "Off it: outside positive. Geometric least squares; both coordinates count alike.",
                    "Whether posts belong together is for the excavator to judge: any two posts make a row, "
-                   "any three a "
-                   "ring."};
+                   "any three a ring."};
     table.columns = {{"timber", 2}, {"along m", 1, true}, {"spacing m", 1, true}, {"off it mm", 1, true}};
     for (const PostPlace& place : places)
         table.rows.push_back({{place.name, fixed(place.alongM, 3),
@@ -44,8 +39,7 @@ ReportTable standingTable(const Project& project, const std::vector<PostPlace>& 
     ReportTable table;
     table.heading = "How they stand";
     table.notes = {"Levels and length in metres, diameter in millimetres. Misfit: the recorded length less "
-                   "that of the "
-                   "levels and the lean, in millimetres."};
+                   "that of the levels and the lean, in millimetres."};
     table.columns = {{"timber", 1.2},         {"context", 1},        {"top", 1, true},
                      {"bottom", 1, true},     {"length", 0.9, true}, {"misfit", 0.9, true},
                      {"diameter", 1.1, true}, {"lean", 2.2}};
@@ -74,43 +68,10 @@ ReportTable standingTable(const Project& project, const std::vector<PostPlace>& 
 
 } // namespace
 
-Result<std::vector<AlignedPost>> postsOf(const Project& project, const std::vector<std::string>& numbers)
-{
-    std::vector<AlignedPost> posts;
-    for (const std::string& number : numbers) {
-        const auto timber = project.byKey<Timber>(number);
-        if (!timber)
-            return Error{ErrorCode::NotFound, "timber \"" + number + "\" is not in the register"};
-        if (!timber->position)
-            return Error{ErrorCode::BadInput, "timber " + number + " has no place; survey it first"};
-        if (std::any_of(posts.begin(), posts.end(),
-                        [&](const AlignedPost& post) { return post.name == number; }))
-            return Error{ErrorCode::BadInput, "timber " + number + " is named twice"};
-        posts.push_back({number, *timber->position});
-    }
-    return posts;
-}
-
-std::string alignmentInWords(const LineAlignment& line)
-{
-    return "line at " + fixed(line.directionRad * 180 / std::numbers::pi, 2) +
-           " degrees from grid north; RMSE " + fixed(line.rmseM * 1000, 1) + " mm; " +
-           spacingInWords(line.meanSpacingM, line.spacingDeviationM);
-}
-
-std::string alignmentInWords(const CircleAlignment& circle)
-{
-    return "arc of radius " + fixed(circle.radiusM, 3) + " m about E " + fixed(circle.centre.east, 3) +
-           " N " + fixed(circle.centre.north, 3) + ", " +
-           fixed(circle.coveredRad * 180 / std::numbers::pi, 0) + " degrees of it; RMSE " +
-           fixed(circle.rmseM * 1000, 1) + " mm; " +
-           spacingInWords(circle.meanSpacingM, circle.spacingDeviationM);
-}
-
 Result<TableReport> postsReport(const Project& project, const std::vector<std::string>& numbers,
                                 PostShape shape)
 {
-    const Result<std::vector<AlignedPost>> posts = postsOf(project, numbers);
+    const Result<std::vector<AlignedPost>> posts = surveyedPosts(project, numbers);
     if (!posts)
         return posts.error();
     const ProjectFacts facts = project.facts();

@@ -5,6 +5,7 @@
 #include <array>
 #include <map>
 
+#include "core/base/ProgressShare.h"
 #include "core/base/Text.h"
 #include "core/checks/Checks.h"
 #include "core/checks/Links.h"
@@ -283,10 +284,7 @@ const std::set<ReportPart>& allReportParts()
 Result<Document> projectReport(const Project& project, const std::set<ReportPart>& parts,
                                const Progress& progress)
 {
-    const auto part = [&](double from, double to) -> Progress {
-        return [&progress, from, to](double share) { return report(progress, from + (to - from) * share); };
-    };
-    const Result<ProjectRecords> records = loadRecords(project, part(0, 0.5));
+    const Result<ProjectRecords> records = loadRecords(project, shareOf(progress, 0, 0.5));
     if (!records)
         return records.error();
     const Result<ProjectFigures> figures = residualFigures(project);
@@ -299,13 +297,13 @@ Result<Document> projectReport(const Project& project, const std::set<ReportPart
     if (asked(ReportPart::Residuals))
         document.chapters.push_back(residuals(*figures));
     if (asked(ReportPart::Finds)) {
-        Result<DocumentChapter> chapter = finds(*records, part(0.5, 0.7));
+        Result<DocumentChapter> chapter = finds(*records, shareOf(progress, 0.5, 0.7));
         if (!chapter)
             return chapter.error();
         document.chapters.push_back(std::move(chapter).value());
     }
     if (asked(ReportPart::Checks)) {
-        Result<DocumentChapter> chapter = checks(*records, part(0.7, 1));
+        Result<DocumentChapter> chapter = checks(*records, shareOf(progress, 0.7, 1));
         if (!chapter)
             return chapter.error();
         document.chapters.push_back(std::move(chapter).value());

@@ -19,7 +19,7 @@ namespace {
 
 constexpr double Left = Paper::MarginMm;
 constexpr double Right = Paper::WidthMm - Paper::MarginMm;
-constexpr double Bottom = Paper::HeightMm - 27;
+constexpr double Bottom = Paper::HeightMm - FootMm - 6;
 constexpr double RowMm = 5.4;
 constexpr double PictureHeightMm = 100;
 

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double Left = Paper::MarginMm;
 constexpr double Right = Paper::WidthMm - Paper::MarginMm;
-constexpr double Bottom = Paper::HeightMm - 27;
+constexpr double Bottom = Paper::HeightMm - FootMm - 6;
 constexpr double RowMm = 5.2;
 
 QString words(const std::string& text)

@@ -96,6 +96,10 @@ void CompareDialog::refresh()
     const Result<ProjectRecords> records = loadRecords(m_session.project());
     const PlanAgainstSection compared = records ? comparePlansAndSections(*records) : PlanAgainstSection();
     QApplication::restoreOverrideCursor();
+    if (!records) {
+        m_summary->setText(words(records.error().message));
+        return fill();
+    }
     for (const EdgeMisfit& edge : compared.edges)
         m_lines.push_back(
             {tr("edge of %1").arg(words(edge.context)), words(edge.plan), words(edge.section),

@@ -2,7 +2,6 @@
 #include "app/window/PostsDialog.h"
 
 #include <cmath>
-#include <numbers>
 
 #include <QComboBox>
 #include <QDialogButtonBox>
@@ -18,6 +17,7 @@
 #include "app/board/Palette.h"
 #include "app/print/PostsReport.h"
 #include "app/window/Words.h"
+#include "core/store/SurveyedPosts.h"
 
 namespace inkpeg {
 namespace {
@@ -180,7 +180,7 @@ void PostsDialog::askWhere()
 void PostsDialog::align()
 {
     std::vector<AlignedPost> posts;
-    if (Result<std::vector<AlignedPost>> placed = postsOf(m_session.project(), ticked()))
+    if (Result<std::vector<AlignedPost>> placed = surveyedPosts(m_session.project(), ticked()))
         posts = std::move(placed).value();
     std::optional<LineAlignment> line;
     std::optional<CircleAlignment> circle;
@@ -193,13 +193,7 @@ void PostsDialog::align()
         if (fitted) {
             line = std::move(fitted).value();
             places = line->posts;
-            figures = tr("Line at %1° from grid north · RMSE %2 mm · standard error %3 mm · spacing %4, "
-                         "deviation %5 mm")
-                          .arg(line->directionRad * 180 / std::numbers::pi, 0, 'f', 1)
-                          .arg(line->rmseM * 1000, 0, 'f', 0)
-                          .arg(line->standardErrorM * 1000, 0, 'f', 0)
-                          .arg(metres(line->meanSpacingM))
-                          .arg(line->spacingDeviationM * 1000, 0, 'f', 0);
+            figures = words(alignmentInWords(*line));
         } else {
             figures = words(fitted.error().message);
         }
@@ -208,14 +202,7 @@ void PostsDialog::align()
         if (fitted) {
             circle = std::move(fitted).value();
             places = circle->posts;
-            figures = tr("Radius %1 · %2° of it covered · RMSE %3 mm · standard error %4 mm · spacing %5, "
-                         "deviation %6 mm")
-                          .arg(metres(circle->radiusM))
-                          .arg(circle->coveredRad * 180 / std::numbers::pi, 0, 'f', 0)
-                          .arg(circle->rmseM * 1000, 0, 'f', 0)
-                          .arg(circle->standardErrorM * 1000, 0, 'f', 0)
-                          .arg(metres(circle->meanSpacingM))
-                          .arg(circle->spacingDeviationM * 1000, 0, 'f', 0);
+            figures = words(alignmentInWords(*circle));
         } else {
             figures = words(fitted.error().message);
         }

@@ -207,11 +207,10 @@ void RegisterPage::tryThem()
 {
     if (!m_session.isOpen())
         return;
-    Trial trial = answerFromAway<Trial>(
-        this, tr("Trying the registers on a copy"),
-        [this, project = m_session.project().file(), files = chosen()](const Progress& progress) {
-            return trialOf(project, files, progress);
-        });
+    Trial trial =
+        answerFromAway<Trial>(this, tr("Trying the registers on a copy"),
+                              [this, project = m_session.project().file(), files = chosen()](
+                                  const Progress& progress) { return trialOf(project, files, progress); });
     if (!trial.trouble.isEmpty()) {
         m_tried.clear();
         m_asShown = false;

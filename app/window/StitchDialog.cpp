@@ -14,6 +14,7 @@
 #include "app/window/PathField.h"
 #include "app/window/Present.h"
 #include "app/window/Words.h"
+#include "core/base/ProgressShare.h"
 #include "core/film/Stitch.h"
 
 namespace inkpeg {
@@ -53,14 +54,12 @@ Stitched stitch(const std::filesystem::path& one, const std::filesystem::path& o
         return failed(first ? second.error() : first.error());
     const auto dpiOf = [](const Scan& scan) { return std::sqrt(scan.facts().dpiX * scan.facts().dpiY); };
     const HalvesDpi dpi{dpiOf(*first), dpiOf(*second)};
-    const auto part = [&progress](double from, double to) {
-        return [&progress, from, to](double share) { return report(progress, from + share * (to - from)); };
-    };
-    const Result<Stitching> match =
-        matchHalves(*first, *second, dpi, std::filesystem::absolute(output).parent_path(), part(0, 0.5));
+    const Result<Stitching> match = matchHalves(
+        *first, *second, dpi, std::filesystem::absolute(output).parent_path(), shareOf(progress, 0, 0.5));
     if (!match)
         return failed(match.error());
-    const Result<StitchedScan> sheet = stitchHalves(*first, *second, *match, dpi, output, part(0.5, 1));
+    const Result<StitchedScan> sheet =
+        stitchHalves(*first, *second, *match, dpi, output, shareOf(progress, 0.5, 1));
     if (!sheet)
         return failed(sheet.error());
     Stitched done;

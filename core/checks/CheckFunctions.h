@@ -54,6 +54,7 @@ void checkOutlinesDisagree(Evidence& evidence, Report& report);
 // SectionChecks.cpp
 void checkSectionFacing(Evidence& evidence, Report& report);
 void checkPlanAndSectionEdges(Evidence& evidence, Report& report);
+void checkUntoldEdges(Evidence& evidence, Report& report);
 void checkLevelsOnFace(Evidence& evidence, Report& report);
 void checkPlacedOnFace(Evidence& evidence, Report& report);
 void checkLevelBooks(Evidence& evidence, Report& report);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Checks of the third dimension: which way sections read, plans against sections, level books.
 #include <cmath>
+#include <map>
+#include <set>
 
 #include "core/base/Text.h"
 #include "core/checks/CheckFunctions.h"
@@ -26,8 +28,7 @@ void checkSectionFacing(Evidence& evidence, Report& report)
                      : *facing == FacingVerdict::Reversed
                          ? "section " + drawing.number + " is recorded as facing " + drawing.facing +
                                ", but reads as one that faces " + faces +
-                               ": it is reversed, or its film was "
-                               "scanned face down"
+                               ": it is reversed, or its film was scanned face down"
                          : "section " + drawing.number + " is recorded as facing " + drawing.facing +
                                ", but its line faces " + faces,
                      "Turn the section (menu Drawing), or correct the way it faces.");
@@ -49,6 +50,41 @@ void checkPlanAndSectionEdges(Evidence& evidence, Report& report)
             matter.trench = section->trench;
             matter.person = section->drawnBy;
         }
+    }
+}
+
+/// One matter for a section, however many edges: what helps is the same for all.
+void checkUntoldEdges(Evidence& evidence, Report& report)
+{
+    struct Untold {
+        int edges = 0;
+        std::set<std::string> where;
+        GroundM first;
+    };
+    std::map<std::int64_t, Untold> bySection;
+    for (const EdgeMisfit& edge : evidence.planAgainstSection().edges)
+        if (edge.verdict() == MisfitVerdict::CannotTell) {
+            Untold& untold = bySection[edge.sectionId];
+            if (untold.edges++ == 0)
+                untold.first = edge.ground;
+            untold.where.insert(edge.context + " on " + edge.plan);
+        }
+    for (const auto& [id, untold] : bySection) {
+        const Drawing* section = evidence.drawing(id);
+        if (section == nullptr)
+            continue;
+        std::string names;
+        for (const std::string& each : untold.where)
+            names += (names.empty() ? "" : ", ") + each;
+        Matter& matter = report.about(
+            *section,
+            "section " + section->number + ": it cannot be told whether " +
+                (untold.edges == 1 ? "one edge on a plan agrees"
+                                   : std::to_string(untold.edges) + " edges on plans agree") +
+                " with it (" + names + ")",
+            "Write a level of the context on the plan, where the section shows it. Plans against sections "
+            "tells at which level each would agree.");
+        matter.ground = untold.first;
     }
 }
 

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The third dimension on the command line, run as the real program on the small yard: levels, sections,
 // posts; their JSON, their reports, their exit codes, and what they say to bad input.
+#include <algorithm>
+#include <cmath>
+
 #include <QDir>
 #include <QFile>
 #include <QProcess>
@@ -109,11 +112,12 @@ private slots:
         QVERIFY2(ran.exitCode <= 1 && ran.err.contains("is point SF8"), qPrintable(ran.err));
         QCOMPARE(spots()[0].point, std::string("SF8"));
         const json told = runJson({"levels", project(), "--carry", "--overwrite"}, 0);
-        bool carried = false;
-        for (const json& use : told["carried"])
-            carried = carried || use["record"] == "spot height";
-        QVERIFY(carried || told["agreeing"].get<int>() >= 3);
-        QVERIFY(std::abs(spots()[0].levelM - 51.363) < 0.01);
+        // By hand: 51.000 + 1.000 - 0.640, and the misclosure of -3 mm taken back at the one set-up.
+        QVERIFY(std::ranges::any_of(told["carried"], [](const json& use) {
+            return use["record"] == "spot height" && use["number"] == "P-01" && use["point"] == "SF8" &&
+                   std::abs(use["level_m"].get<double>() - 51.363) < 1e-9;
+        }));
+        QCOMPARE(spots()[0].levelM, 51.363);
         refused({"levels", project(), "--spot", "12.00", "--drawing", "P-01", "--point", "SF8"},
                 "there is no level 12.00 on drawing P-01");
         refused({"levels", project(), "--spot", height, "--drawing", "P-01"}, "goes with --drawing");

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/print/FieldNumbers.h"
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <random>
@@ -64,8 +65,8 @@ class FieldNumbersTest final : public QObject {
         const PageMm centre{text->at.x, text->at.y - text->sizeMm * 0.36};
         for (const ArtPiece& piece : sheet.art.pieces)
             if (const auto* line = std::get_if<ArtLine>(&piece);
-                line != nullptr && line->at.size() == 2 && line->pen.widthMm == 0.13 &&
-                line->pen.ink == InkBlack &&
+                line != nullptr && line->at.size() == 2 && line->pen.widthMm == LeaderPen.widthMm &&
+                line->pen.ink == LeaderPen.ink &&
                 std::hypot(line->at[1].x - centre.x, line->at[1].y - centre.y) <
                     artTextWidthMm(words, text->sizeMm, text->bold) / 2 + 0.1)
                 return line->at[0];
@@ -194,8 +195,7 @@ private slots:
         }
     }
 
-    // The same deposit traced twice, or its cut a hand's breadth smaller: the number stands inside all the
-    // same.
+    // The same deposit traced twice, or its cut a hand's breadth smaller: the number stands inside all the same.
     void aDepositThatIsCoveredAllOverIsNumberedAllTheSame()
     {
         const GroundM middle{553'000, 6'210'000};
@@ -205,8 +205,14 @@ private slots:
                             roundOutline("3", "fill", middle, 1.9)};
         const PlanSheet sheet = sheetOf(content, {});
         QCOMPARE(sheet.labels.size(), std::size_t(3));
-        for (const char* words : {"(1)", "[2]", "(3)"})
+        const PageMm centre{sheet.field.x + sheet.field.width / 2, sheet.field.y + sheet.field.height / 2};
+        for (const char* words : {"(1)", "[2]", "(3)"}) {
             QVERIFY2(textOf(sheet, words) != nullptr, words);
+            // Or its leader ends inside. The largest has 2 m to every corner.
+            const PageMm at = pointedAt(sheet, words);
+            QVERIFY2(std::hypot(at.x - centre.x, at.y - centre.y) * sheet.scaleDenominator / 1000 < 2.0,
+                     words);
+        }
     }
 
     // Every number lies on white, over leaders and line work: nothing is drawn through it.
@@ -216,13 +222,18 @@ private slots:
             sheetOf(*planContent(*m_demo, m_demoWork, {.trench = "1", .surveyedFinds = true}),
                     {.paper = PaperSize::A3});
         std::size_t lastLine = 0, firstWhite = sheet.art.pieces.size(), whites = 0;
+        int leaders = 0;
         for (std::size_t i = 0; i < sheet.art.pieces.size(); ++i) {
             const auto* line = std::get_if<ArtLine>(&sheet.art.pieces[i]);
+            // The frame of the field itself runs along its edge, where no number stands.
+            const PageBox within{sheet.field.x + 0.1, sheet.field.y + 0.1, sheet.field.width - 0.2,
+                                 sheet.field.height - 0.2};
             if (line != nullptr && std::any_of(line->at.begin(), line->at.end(), [&](PageMm at) {
-                    return sheet.field.holds({at.x, at.y, 0, 0}) && line->pen.widthMm == 0.13 &&
-                           line->pen.ink == InkBlack;
-                }))
+                    return within.holds({at.x, at.y, 0, 0});
+                })) {
                 lastLine = i;
+                leaders += line->pen.widthMm == LeaderPen.widthMm && line->pen.ink == LeaderPen.ink;
+            }
             if (const auto* area = std::get_if<ArtArea>(&sheet.art.pieces[i]);
                 area != nullptr && area->ink == InkPaper) {
                 firstWhite = std::min(firstWhite, i);
@@ -230,7 +241,7 @@ private slots:
             }
         }
         QCOMPARE(whites, sheet.labels.size());
-        QVERIFY(lastLine > 0 && lastLine < firstWhite);
+        QVERIFY(leaders > 0 && lastLine > 0 && lastLine < firstWhite);
     }
 };
 

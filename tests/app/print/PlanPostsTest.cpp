@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Upright timbers on printed plans and sections: to scale, where they were surveyed, and only those that
-// belong.
+// Upright timbers on printed plans and sections: to scale, where they were surveyed, and only those that belong.
 #include <algorithm>
 #include <cmath>
 
@@ -85,6 +84,42 @@ private slots:
         QCOMPARE(sizes.size(), std::size_t(1));
         // 0.18 m at 1:50 are 3.6 mm; a polygon of 32 corners has corners at all four sides.
         QVERIFY(std::abs(sizes[0].first - 3.6) < 0.01 && std::abs(sizes[0].second - 3.6) < 0.01);
+        QVERIFY(std::ranges::find(sheet->key, "upright timber, to scale") != sheet->key.end());
+    }
+
+    // The key explains what is on the sheet: a post that was surveyed outside of the field is not.
+    void aPostOffTheFieldIsNotInTheKey()
+    {
+        Result<SheetContent> content = planContent(*m_project, m_work, {.contexts = {"1032"}});
+        QVERIFY2(content, content ? "" : content.error().message.c_str());
+        for (GroundM& corner : content->posts.at(0).ring)
+            corner.east += 500;
+        const Result<PlanSheet> sheet = planSheet(*content, {}, {});
+        QVERIFY2(sheet, sheet ? "" : sheet.error().message.c_str());
+        QVERIFY(postsOn(*sheet).empty());
+        QVERIFY(std::ranges::find(sheet->key, "upright timber, to scale") == sheet->key.end());
+    }
+
+    // A post that was driven far below what is drawn is part of the section: the sheet makes room for it.
+    void aSectionMakesRoomForItsPosts()
+    {
+        Result<SheetContent> content = sectionContent(*m_project, m_work, "S-01");
+        QVERIFY2(content, content ? "" : content.error().message.c_str());
+        const Result<PlanSheet> before = planSheet(*content, {}, {});
+        QVERIFY2(before, before ? "" : before.error().message.c_str());
+        const auto deep = std::ranges::find(content->posts, "T-3", &PostOutline::timber);
+        QVERIFY(deep != content->posts.end());
+        const auto [low, high] = std::ranges::minmax(deep->ring, {}, &GroundM::north);
+        for (GroundM& corner : deep->ring)
+            if (corner.north < (low.north + high.north) / 2)
+                corner.north -= 6;
+        const Result<PlanSheet> sheet = planSheet(*content, {}, {});
+        QVERIFY2(sheet, sheet ? "" : sheet.error().message.c_str());
+        QVERIFY(sheet->scaleDenominator > before->scaleDenominator);
+        // Whole: 6.5 m tall (0.5 m by its levels, and the six).
+        QVERIFY(std::ranges::any_of(postsOn(*sheet), [&](const auto& size) {
+            return std::abs(size.second * sheet->scaleDenominator - 6500) < 5;
+        }));
         QVERIFY(std::ranges::find(sheet->key, "upright timber, to scale") != sheet->key.end());
     }
 

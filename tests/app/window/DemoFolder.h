@@ -63,6 +63,19 @@ public:
         return outline;
     }
 
+    /// A place inside an outline, clear of lines (tracing/areas.csv: drawing, context, way, column, row).
+    ScanPx placeIn(const QString& drawing, const QString& context) const
+    {
+        QFile file(path("demo/tracing/areas.csv"));
+        if (file.open(QIODevice::ReadOnly))
+            while (!file.atEnd()) {
+                const QList<QByteArray> cells = file.readLine().split(',');
+                if (cells.size() >= 5 && cells[0] == drawing.toUtf8() && cells[1] == context.toUtf8())
+                    return {cells[3].toDouble(), cells[4].toDouble()};
+            }
+        qFatal("tracing/areas.csv has no place in %s of %s", qPrintable(context), qPrintable(drawing));
+    }
+
 private:
     QJsonObject truth(const QString& drawing) const
     {

@@ -245,8 +245,8 @@ private slots:
         choose("P-06");
         waitForInk();
         const TrueOutline first = m_demo.outline("P-06", "1056"), second = m_demo.outline("P-06", "1057");
-        // Places inside them, clear of lines (the demo's tracing/areas.csv).
-        const ScanPx inFirst{2766.7, 1027.0}, inSecond{2514.2, 1290.0};
+        // Places inside them, clear of lines.
+        const ScanPx inFirst = m_demo.placeIn("P-06", "1056"), inSecond = m_demo.placeIn("P-06", "1057");
         lookAt(second);
         begin("1056");
         if (!tool().ink().encloses())

@@ -77,11 +77,11 @@ struct SiteWithSection {
         records.outlines.push_back(outline);
         records.groundOutlines.push_back({records.outlines.size() - 1, {{ring, {}}}, {25e-6, 0, 25e-6}});
     }
-    void addSpot(double levelM)
+    void addSpot(double levelM, const char* context = "X1")
     {
         SpotLevel spot;
         spot.drawing = PlanId;
-        spot.context = "X1";
+        spot.context = context;
         spot.levelM = levelM;
         records.spotLevels.push_back(spot);
         records.groundLevels.push_back({records.spotLevels.size() - 1, {902, 900}, {1e-6, 0, 1e-6}});
@@ -163,6 +163,23 @@ private slots:
         QVERIFY(found[0].words.find("50 mm apart") != std::string::npos);
         QCOMPARE(found[0].drawing, std::string("S-X"));
         QVERIFY(found[0].ground.has_value());
+    }
+
+    /// The fill's sides lean from 41.8 down to 41.3; on the plan it ends where they are at 41.5.
+    void edgesThatNoLevelTellsOfAreOneMatter()
+    {
+        SiteWithSection site;
+        site.add(PlanId, "X2", {{901.3, 899}, {902.7, 899}, {902.7, 901}, {901.3, 901}});
+        const std::vector<Matter> found = site.found("edges without a level");
+        QCOMPARE(found.size(), std::size_t(1));
+        QCOMPARE(found[0].words,
+                 std::string("section S-X: it cannot be told whether 2 edges on plans agree with "
+                             "it (X2 on P-X)"));
+        QCOMPARE(found[0].drawing, std::string("S-X"));
+        QVERIFY(found[0].ground.has_value());
+        site.addSpot(41.5, "X2");
+        QVERIFY(site.found("edges without a level").empty());
+        QVERIFY(site.found("plan and section disagree").empty());
     }
 
     void aLevelOffTheFace()

@@ -298,10 +298,14 @@ const std::vector<std::string>& SoundSite::checksOfPlace()
 
 const std::vector<std::string>& SoundSite::checksOfSections()
 {
-    static const std::vector<std::string> names = {
-        "section reads the wrong way",   "plan and section disagree", "level off the section",
-        "in another context by section", "level book does not close", "levels disagree",
-        "timber length against levels"};
+    static const std::vector<std::string> names = {"section reads the wrong way",
+                                                   "plan and section disagree",
+                                                   "edges without a level",
+                                                   "level off the section",
+                                                   "in another context by section",
+                                                   "level book does not close",
+                                                   "levels disagree",
+                                                   "timber length against levels"};
     return names;
 }
 

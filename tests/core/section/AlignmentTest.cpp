@@ -21,8 +21,7 @@ std::vector<AlignedPost> postsAt(const std::vector<GroundM>& places)
 
 using Long = long double;
 
-/// Direction of the best line from the second moments in closed form: not the program's way, and in long
-/// double.
+/// Direction of the best line from the second moments in closed form: not the program's way, and in long double.
 Long referenceDirection(const std::vector<AlignedPost>& posts)
 {
     const Long count = static_cast<Long>(posts.size());
@@ -111,6 +110,24 @@ private slots:
         QVERIFY(std::abs(ring->radiusM - 4.7142) < 0.0001);
     }
 
+    // By hand: due east, 1 m apart, 10 mm off to either side and alike at both ends, so that the line lies in
+    // the middle: standard error 10 mm x sqrt(4 / 2). A quarter of the circle of 1.5 m is 2.356 m long.
+    void theFitIsToldInWords()
+    {
+        const auto line = alignOnLine(postsAt({{0, 0.010}, {1, -0.010}, {2, -0.010}, {3, 0.010}}));
+        QVERIFY(line);
+        QCOMPARE(alignmentInWords(*line),
+                 std::string("line at 90.00 degrees from grid north; RMSE 10.0 mm; standard error 14.1 mm; "
+                             "spacing 1.000 m, deviation 0 mm"));
+        // Four places of a circle of 1.5 m, a quarter of a turn apart: three quarters of it are covered.
+        const auto ring = alignOnCircle(postsAt({{11.5, 20}, {10, 21.5}, {8.5, 20}, {10, 18.5}}));
+        QVERIFY(ring);
+        QCOMPARE(
+            alignmentInWords(*ring),
+            std::string("arc of radius 1.500 m about E 10.000 N 20.000, 270 degrees of it; RMSE 0.0 mm; "
+                        "standard error 0.0 mm; spacing 2.356 m, deviation 0 mm"));
+    }
+
     void randomRowsAgreeWithExtendedPrecision()
     {
         constexpr unsigned Seed = 4021;
@@ -163,8 +180,7 @@ private slots:
             QVERIFY(std::abs(ring->radiusM - static_cast<double>(reference.radius)) < 1e-7);
             QVERIFY(std::abs(ring->rmseM * ring->rmseM * count - static_cast<double>(reference.squares)) <
                     1e-11);
-            // The ends stand further apart than neighbours do, so the arc runs from the first post to the
-            // last.
+            // The ends stand further apart than neighbours do, so the arc runs from the first post to the last.
             const auto angleOf = [&](GroundM p) {
                 return std::atan2(p.east - static_cast<double>(reference.east),
                                   p.north - static_cast<double>(reference.north));

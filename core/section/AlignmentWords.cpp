@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/section/Alignment.h"
+
+#include <numbers>
+
+#include "core/base/Text.h"
+
+namespace inkpeg {
+
+namespace {
+
+template<typename Alignment>
+std::string fitInWords(const Alignment& fit)
+{
+    return "RMSE " + fixed(fit.rmseM * 1000, 1) + " mm; standard error " +
+           fixed(fit.standardErrorM * 1000, 1) + " mm; spacing " + fixed(fit.meanSpacingM, 3) +
+           " m, deviation " + fixed(fit.spacingDeviationM * 1000, 0) + " mm";
+}
+
+} // namespace
+
+std::string alignmentInWords(const LineAlignment& line)
+{
+    return "line at " + fixed(line.directionRad * 180 / std::numbers::pi, 2) +
+           " degrees from grid north; " + fitInWords(line);
+}
+
+std::string alignmentInWords(const CircleAlignment& circle)
+{
+    return "arc of radius " + fixed(circle.radiusM, 3) + " m about E " + fixed(circle.centre.east, 3) +
+           " N " + fixed(circle.centre.north, 3) + ", " +
+           fixed(circle.coveredRad * 180 / std::numbers::pi, 0) + " degrees of it; " + fitInWords(circle);
+}
+
+} // namespace inkpeg
