@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <optional>
+#include <set>
 #include <string>
 
 #include "core/base/Text.h"
@@ -118,6 +119,12 @@ std::vector<InkRing> likely(const InkMap& map, std::vector<InkRing> rings, doubl
     return rings;
 }
 
+bool areSame(const InkRing& a, const InkRing& b)
+{
+    return std::set<std::size_t>(a.runs.begin(), a.runs.end()) ==
+           std::set<std::size_t>(b.runs.begin(), b.runs.end());
+}
+
 Error runsOut(const InkMap& map, const InkNetwork& network, CellPoint place, double smallestMm2)
 {
     std::string remedy = "close the outline or follow the ink instead";
@@ -137,8 +144,14 @@ Result<std::vector<InkArea>> outlinesAround(const InkMap& map, const InkNetwork&
         return Error{ErrorCode::BadInput,
                      "enclosed area: the place lies outside the part of the scan that was read"};
     const CellPoint place = map.toCell(seed);
-    const std::vector<InkRing> rings =
+    std::vector<InkRing> rings =
         likely(map, ringsAround(network, place, settings.gapMm), settings.smallestMm2);
+    // The soundest short ways go past the bite that a cut takes out of a layer; the smallest area does not.
+    // It comes last: where it is the rim of a cut, the cut is meant.
+    const InkRing face = faceAround(network, place, settings.gapMm, map.cellMm());
+    if (!rings.empty() &&
+        std::ranges::none_of(rings, [&](const InkRing& ring) { return areSame(ring, face); }))
+        std::ranges::move(likely(map, {face}, settings.smallestMm2), std::back_inserter(rings));
     std::vector<InkArea> areas;
     for (const InkRing& ring : rings) {
         const auto line = drawnOut(map, ring, settings.toleranceMm);

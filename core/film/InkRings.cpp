@@ -4,43 +4,14 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
-#include <limits>
 #include <queue>
 #include <set>
+
+#include "core/film/InkRay.h"
 
 namespace inkpeg {
 
 namespace {
-
-/// A ray to one of the four sides. Cells have their centres at whole numbers here; the ray runs between.
-struct Ray {
-    bool alongRow = true;
-    double sign = 1;
-    double from = 0, level = 0;
-
-    Ray(CellPoint place, int side) : alongRow(side % 2 == 0), sign(side < 2 ? 1 : -1)
-    {
-        // The centre of cell (c, r) is (c + 0.5, r + 0.5) in the map.
-        from = (alongRow ? place.column : place.row) - 0.5;
-        level = std::floor(alongRow ? place.row : place.column) - 0.5 + 0.25;
-    }
-
-    bool crosses(MaskCell a, MaskCell b) const
-    {
-        const double la = alongRow ? a.row : a.column, lb = alongRow ? b.row : b.column;
-        if ((la > level) == (lb > level))
-            return false;
-        const double fa = alongRow ? a.column : a.row, fb = alongRow ? b.column : b.row;
-        return sign * (fa + (fb - fa) * (level - la) / (lb - la) - from) > 0;
-    }
-    bool crossesOddly(const std::vector<MaskCell>& cells) const
-    {
-        bool odd = false;
-        for (std::size_t i = 1; i < cells.size(); ++i)
-            odd ^= crosses(cells[i - 1], cells[i]);
-        return odd;
-    }
-};
 
 std::vector<MaskCell> straight(const InkRun& gap)
 {
@@ -55,7 +26,37 @@ std::vector<MaskCell> straight(const InkRun& gap)
     return cells;
 }
 
-constexpr std::size_t None = std::numeric_limits<std::size_t>::max();
+} // namespace
+
+InkRing ringAlong(const InkNetwork& network, std::vector<std::size_t> runs, std::size_t startNode)
+{
+    InkRing ring;
+    std::set<std::size_t> nodes;
+    std::size_t node = startNode;
+    for (const std::size_t run : runs) {
+        const InkRun& along = network.runs()[run];
+        if (!nodes.insert(node).second)
+            return {};
+        std::vector<MaskCell> cells = along.isGap() ? straight(along) : along.cells;
+        if (along.from != node)
+            std::reverse(cells.begin(), cells.end());
+        node = along.from == node ? along.to : along.from;
+        ring.cells.insert(ring.cells.end(), cells.begin(), cells.end() - 1);
+        ring.price += along.price;
+        if (!along.inRhythm)
+            ring.widestGapMm = std::max(ring.widestGapMm, along.gapMm);
+    }
+    double twice = 0;
+    for (std::size_t i = 0; i < ring.cells.size(); ++i) {
+        const MaskCell &a = ring.cells[i], &b = ring.cells[(i + 1) % ring.cells.size()];
+        twice += static_cast<double>(a.column) * b.row - static_cast<double>(b.column) * a.row;
+    }
+    ring.areaCells = std::abs(twice) / 2;
+    ring.runs = std::move(runs);
+    return ring;
+}
+
+namespace {
 
 class RingSearch {
 public:
@@ -66,7 +67,7 @@ public:
     }
 
     /// Adds the rings through what one ray crosses.
-    void lookAlong(const Ray& ray)
+    void lookAlong(const InkRay& ray)
     {
         m_odd.assign(m_network.runs().size(), 0);
         std::vector<std::size_t> crossing;
@@ -81,8 +82,10 @@ public:
                 continue;
             std::vector<std::size_t> sorted = runs;
             std::sort(sorted.begin(), sorted.end());
-            if (m_seen.insert(sorted).second)
-                m_rings.push_back(ringOf(std::move(runs)));
+            if (m_seen.insert(sorted).second) {
+                const std::size_t start = m_network.runs()[runs.front()].from;
+                m_rings.push_back(ringAlong(m_network, std::move(runs), start));
+            }
         }
     }
 
@@ -149,35 +152,6 @@ private:
         return runs;
     }
 
-    /// Empty if a node comes twice.
-    InkRing ringOf(std::vector<std::size_t> runs) const
-    {
-        InkRing ring;
-        std::set<std::size_t> nodes;
-        std::size_t node = m_network.runs()[runs.front()].from;
-        for (const std::size_t run : runs) {
-            const InkRun& along = m_network.runs()[run];
-            if (!nodes.insert(node).second)
-                return {};
-            std::vector<MaskCell> cells = along.isGap() ? straight(along) : along.cells;
-            if (along.from != node)
-                std::reverse(cells.begin(), cells.end());
-            node = along.from == node ? along.to : along.from;
-            ring.cells.insert(ring.cells.end(), cells.begin(), cells.end() - 1);
-            ring.price += along.price;
-            if (!along.inRhythm)
-                ring.widestGapMm = std::max(ring.widestGapMm, along.gapMm);
-        }
-        double twice = 0;
-        for (std::size_t i = 0; i < ring.cells.size(); ++i) {
-            const MaskCell &a = ring.cells[i], &b = ring.cells[(i + 1) % ring.cells.size()];
-            twice += static_cast<double>(a.column) * b.row - static_cast<double>(b.column) * a.row;
-        }
-        ring.areaCells = std::abs(twice) / 2;
-        ring.runs = std::move(runs);
-        return ring;
-    }
-
     const InkNetwork& m_network;
     double m_gapMm;
     std::vector<std::uint8_t> m_odd;
@@ -195,7 +169,7 @@ std::vector<InkRing> ringsAround(const InkNetwork& network, CellPoint place, dou
     // filled by two fills) shows on another.
     RingSearch search(network, gapMm);
     for (int side = 0; side < 4; ++side)
-        search.lookAlong(Ray(place, side));
+        search.lookAlong(InkRay(place, side));
     return search.rings();
 }
 

@@ -25,4 +25,15 @@ struct InkRing {
 /// two problems in connexion with graphs, Numerische Mathematik 1, 1959; both from memory).
 std::vector<InkRing> ringsAround(const InkNetwork& network, CellPoint place, double gapMm);
 
+/// The smallest closed area that `place` lies in, of lines that nothing speaks against: hachures, letters
+/// and gaps that ask for a turn count for nothing, loose lines neither. Empty if there is none, or its line
+/// touches itself. `cellMm`: of the map.
+///
+/// Source: the faces of a plane graph, walked by the next edge in turn at every node (de Berg et al.,
+/// Computational Geometry, 3rd ed., 2.2; from memory).
+InkRing faceAround(const InkNetwork& network, CellPoint place, double gapMm, double cellMm);
+
+/// The ring that goes along these runs one after another from a node on. Empty if a node comes twice.
+InkRing ringAlong(const InkNetwork& network, std::vector<std::size_t> runs, std::size_t startNode);
+
 } // namespace inkpeg

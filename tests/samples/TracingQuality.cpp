@@ -190,6 +190,23 @@ std::vector<TracedPath> tracePaths(const FilmInk& ink, const json& outline, doub
     return paths;
 }
 
+/// True if one of the three outlines next smaller than the likeliest is good.
+bool isAmongSmaller(const std::vector<InkArea>& areas, const std::vector<ScanPx>& truth, double pxPerMm)
+{
+    std::vector<const InkArea*> smaller;
+    for (const InkArea& area : areas)
+        if (area.areaMm2 < areas.front().areaMm2)
+            smaller.push_back(&area);
+    std::ranges::sort(smaller, {}, [](const InkArea* area) { return -area->areaMm2; });
+    smaller.resize(std::min<std::size_t>(smaller.size(), 3));
+    return std::ranges::any_of(smaller, [&](const InkArea* area) {
+        TracedOutline traced;
+        traced.found = true;
+        traced.misfit = misfitBetween(area->vertices, truth, pxPerMm);
+        return traced.good();
+    });
+}
+
 } // namespace
 
 TracedDrawing traceDrawing(const std::filesystem::path& folder, const std::string& drawing)
@@ -229,6 +246,7 @@ TracedDrawing traceDrawing(const std::filesystem::path& folder, const std::strin
             traced.gaps = area.gaps.size();
             traced.areaMm2 = area.areaMm2;
             traced.doubt = area.doubt;
+            traced.goodByKey = traced.good() || isAmongSmaller(*areas, ringOf(outline), pxPerMm);
         } else {
             traced.trouble = areas.error().message;
         }
@@ -241,6 +259,7 @@ void Tally::add(const TracedDrawing& drawing)
 {
     for (const TracedOutline& outline : drawing.outlines) {
         ++(!outline.closed ? limits : outline.oneClick ? closed : wider);
+        limitsByKey += !outline.closed && outline.goodByKey ? 1 : 0;
         if (!outline.good())
             continue;
         ++(!outline.closed ? limitsGood : outline.oneClick ? good : widerGood);
@@ -271,9 +290,9 @@ std::string Tally::line(const std::string& name) const
     };
     return "| " + name + " | " + of(good, closed) + " (" +
            fixed(closed > 0 ? 100.0 * good / closed : 0, 0) + " %) | " + fixed(meanMm, 3) + " mm | " +
-           fixed(worst95Mm, 2) + " mm | " + of(widerGood, wider) + " | " + of(limitsGood, limits) + " | " +
-           of(pathsGood, paths) + " | " + std::to_string(clicks) + " : " + std::to_string(pointByPoint) +
-           " |";
+           fixed(worst95Mm, 2) + " mm | " + of(widerGood, wider) + " | " + of(limitsGood, limits) +
+           ", by key " + std::to_string(limitsByKey) + " | " + of(pathsGood, paths) + " | " +
+           std::to_string(clicks) + " : " + std::to_string(pointByPoint) + " |";
 }
 
 } // namespace inkpeg::quality

@@ -22,6 +22,7 @@ struct TracedOutline {
     bool closed = false;   ///< pencil all round: no edge beyond the sheet or at the limit of excavation
     bool oneClick = false; ///< a click inside it, without asking for a wider outline
     bool found = false;
+    bool goodByKey = false; ///< or else one of the next three smaller outlines is good
     Misfit misfit;
     std::size_t vertices = 0, gaps = 0;
     std::size_t pointByPoint = 0; ///< clicksPointByPoint of its truth
@@ -56,6 +57,7 @@ struct Tally {
     int closed = 0, good = 0;       ///< closed outlines with one click
     int wider = 0, widerGood = 0;   ///< closed outlines covered by others: a click and a key
     int limits = 0, limitsGood = 0; ///< with an edge at the limit of excavation, one click
+    int limitsByKey = 0;            ///< of these, with the key to the next smaller as well
     int paths = 0, pathsGood = 0;
     double meanMm = 0, worst95Mm = 0;         ///< of the good closed ones
     std::size_t clicks = 0, pointByPoint = 0; ///< of the good closed ones; a click and one to take it

@@ -198,6 +198,38 @@ private slots:
         QVERIFY2(std::abs(pencilMm - 50) < 5, qPrintable(QString::number(pencilMm)));
     }
 
+    void aLayerThatACutBitesIntoIsAmongTheOutlines()
+    {
+        // A layer of 50 by 26 mm; a cut 14 mm deep is dug into it from the top, whose line goes on over the
+        // cut's mouth. Below its ground a stone is drawn: it is passed over.
+        const std::vector<Mm> layer = {{5, 5},  {20, 5},  {22, 19}, {34, 19}, {36, 5},
+                                       {55, 5}, {55, 31}, {5, 31},  {5, 5}};
+        const std::vector<Mm> mouth = {{20, 5}, {36, 5}};
+        DrawnFilm film(60, 36, 6);
+        for (const std::vector<Mm>& line : {layer, mouth})
+            for (std::size_t i = 0; i + 1 < line.size(); ++i)
+                film.stroke(
+                    [&](double t) {
+                        return Mm{line[i].x + t * (line[i + 1].x - line[i].x),
+                                  line[i].y + t * (line[i + 1].y - line[i].y)};
+                    },
+                    0, 1, 0.35, 90);
+        film.stroke(Pit{{40, 26}, 1.0, 0.15}, 0, 1, 0.3, 80);
+        const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
+        const InkNetwork network = InkNetwork::of(*map);
+        const auto areas = outlinesAround(*map, network, DrawnFilm::px({11, 20}));
+        QVERIFY2(areas, areas ? "" : areas.error().message.c_str());
+        const auto isAmong = [&](double mm2) {
+            return std::ranges::any_of(
+                *areas, [&](const InkArea& area) { return std::abs(area.areaMm2 / mm2 - 1) < 0.02; });
+        };
+        QVERIFY(isAmong(areaMm2(layer)));
+        QVERIFY(isAmong(50.0 * 26.0)); // with the cut
+        const auto cut = encloseInk(*map, network, DrawnFilm::px({28, 12}));
+        QVERIFY(cut);
+        QVERIFY(std::abs(cut->areaMm2 / (50.0 * 26.0 - areaMm2(layer)) - 1) < 0.03);
+    }
+
     void narrowTonguesBelongToTheArea()
     {
         // Two rooms of 12 mm joined by a way of 1.6 mm, narrower than the widest gap that is bridged.
