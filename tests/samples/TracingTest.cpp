@@ -14,6 +14,10 @@ using namespace inkpeg::quality;
 class TracingTest final : public QObject {
     Q_OBJECT
 
+public:
+    /// Qt ends a test function after five minutes, all its rows together; a busy machine needs longer.
+    static void initMain() { qputenv("QTEST_FUNCTION_TIMEOUT", "840000"); }
+
 private slots:
     void clicksTraceTheDemo_data()
     {
