@@ -53,7 +53,13 @@ std::optional<OutlineFigures> Session::figuresOf(std::int64_t outline) const
     const Outline* there = m_scene.drawing->outlines.byId(outline);
     if (!there)
         return std::nullopt;
-    return outlineFigures(*m_scene.drawing->ground, there->parts, m_scene.drawing->tracingErrorMm);
+    const BoardDrawing& drawing = *m_scene.drawing;
+    const auto control = controlPoints(*m_project, drawing.record, drawing.pins);
+    if (!control)
+        return std::nullopt;
+    const PositionErrors errors(*drawing.ground, *control, drawing.tracingErrorMm);
+    return outlineFigures(*drawing.ground, there->parts, drawing.tracingErrorMm,
+                          errors.at(there->parts.front().outer.vertices.front()).pegM);
 }
 
 std::vector<SheetOutline> Session::sheetsOf(const std::string& context) const

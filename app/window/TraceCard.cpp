@@ -128,11 +128,10 @@ void TraceCard::showFigures()
     m_figures->setVisible(figures.has_value());
     if (!figures)
         return;
-    const Measured east{figures->centroid.east, figures->centroidErrorEastM};
-    const Measured north{figures->centroid.north, figures->centroidErrorNorthM};
-    QString text = tr("Area %1 m²\nPerimeter %2 m\nCentroid E %3, N %4")
-                       .arg(words(figures->areaM2.inWords()), words(figures->perimeterM.inWords()),
-                            words(east.inWords()), words(north.inWords()));
+    QString text =
+        tr("Area %1 m²\nPerimeter %2 m\nCentroid E %3 m\nCentroid N %4 m")
+            .arg(words(figures->areaM2.inWords()), words(figures->perimeterM.inWords()),
+                 words(figures->centroidEast.inWords()), words(figures->centroidNorth.inWords()));
     const std::vector<SheetOutline> sheets =
         m_session.sheetsOf(m_session.scene().drawing->outlines.byId(chosen)->context);
     if (sheets.size() > 1) {

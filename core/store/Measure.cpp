@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/base/Text.h"
 #include "core/fit/PlaneEquations.h"
@@ -187,7 +188,7 @@ Measured riseBetweenLevels(double fromM, double toM)
 }
 
 OutlineFigures outlineFigures(const DrawingGround& ground, std::span<const Part> parts,
-                              double tracingErrorMm)
+                              double tracingErrorMm, double pegErrorM)
 {
     OutlineFigures figures;
     Moments moments{ground.toGround(parts.empty() ? ScanPx() : parts.front().outer.vertices.front())};
@@ -211,10 +212,12 @@ OutlineFigures outlineFigures(const DrawingGround& ground, std::span<const Part>
     figures.areaM2.standardError = errorOf(moments.areaTerms);
     figures.perimeterM.standardError = errorOf(lengthTerms);
     if (moments.area > 0) {
-        figures.centroid = {moments.origin.east + moments.east / moments.area,
-                            moments.origin.north + moments.north / moments.area};
-        figures.centroidErrorEastM = errorOf(moments.centroidTerms(moments.eastTerms, moments.east));
-        figures.centroidErrorNorthM = errorOf(moments.centroidTerms(moments.northTerms, moments.north));
+        const auto placeOf = [&](double origin, std::vector<Term> terms, double moment) {
+            terms = moments.centroidTerms(std::move(terms), moment);
+            return Measured{origin + moment / moments.area, std::hypot(errorOf(terms), pegErrorM)};
+        };
+        figures.centroidEast = placeOf(moments.origin.east, moments.eastTerms, moments.east);
+        figures.centroidNorth = placeOf(moments.origin.north, moments.northTerms, moments.north);
     }
     return figures;
 }

@@ -44,12 +44,13 @@ Measured riseBetweenLevels(double fromM, double toM);
 
 /// What the card says of an outline.
 struct OutlineFigures {
-    Measured areaM2;                                        ///< outer rings less holes
-    Measured perimeterM;                                    ///< outer rings and holes
-    GroundM centroid;                                       ///< of the area
-    double centroidErrorEastM = 0, centroidErrorNorthM = 0; ///< one sigma, without what all pegs share
+    Measured areaM2;        ///< outer rings less holes
+    Measured perimeterM;    ///< outer rings and holes
+    Measured centroidEast;  ///< of the area; along the line of an upright drawing
+    Measured centroidNorth; ///< the level of an upright drawing
 };
+/// `pegErrorM`: what all pegs have in common (PositionError::pegM), which moves the centroid and nothing else.
 OutlineFigures outlineFigures(const DrawingGround& ground, std::span<const Part> parts,
-                              double tracingErrorMm);
+                              double tracingErrorMm, double pegErrorM);
 
 } // namespace inkpeg

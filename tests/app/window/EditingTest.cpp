@@ -6,8 +6,10 @@
 
 #include <QApplication>
 #include <QCheckBox>
+#include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
+#include <QRegularExpression>
 #include <QStandardPaths>
 #include <QTest>
 
@@ -133,6 +135,37 @@ private slots:
         trace("9002", {place(0, -100), place(200, -100), place(200, 100), place(0, 100)});
         QVERIFY(outline("9002"));
         QCOMPARE(sharedEdges(drawn()).size(), std::size_t(1));
+    }
+    void theCardGivesFiguresOfTheChosenOutlineWithTheirErrors()
+    {
+        click(place(-100, 0));
+        QCOMPARE(m_window->traceTool().selectedOutline(), outline("9001")->id);
+        const auto* card = m_window->findChild<QLabel*>("figures");
+        QVERIFY(card && card->isVisible());
+        const auto given = [card](const QString& what) {
+            static const QString figure = R"( ([0-9.]+) ± ([0-9.]+) m)";
+            const auto match = QRegularExpression(what + figure).match(card->text());
+            return std::pair{match.captured(1).toDouble(), match.captured(2).toDouble()};
+        };
+        const DrawingGround& ground = *session().scene().drawing->ground;
+        std::vector<GroundM> corners;
+        for (const ScanPx& vertex : outline("9001")->parts[0].outer.vertices)
+            corners.push_back(ground.toGround(vertex));
+        const auto [areaIs, areaError] = given("Area");
+        QVERIFY2(areaError > 0 && std::abs(areaIs - std::abs(signedAreaM2(corners))) < 0.001,
+                 qPrintable(card->text()));
+        const auto [roundIs, roundError] = given("Perimeter");
+        double round = 0;
+        for (std::size_t i = 0; i < corners.size(); ++i)
+            round += distance(corners[i], corners[(i + 1) % corners.size()]);
+        QVERIFY2(roundError > 0 && std::abs(roundIs - round) < 0.001, qPrintable(card->text()));
+        // The middle of a rectangle, to a pixel of the screen.
+        const GroundM middle = ground.toGround(place(-100, 0));
+        const auto [east, eastError] = given("Centroid E");
+        const auto [north, northError] = given("Centroid N");
+        QVERIFY2(distance({east, north}, middle) < 0.01, qPrintable(card->text()));
+        QVERIFY2(eastError > 0 && northError > 0, qPrintable(card->text()));
+        key(Qt::Key_Escape);
     }
     void aSharedVertexIsDraggedInBoth()
     {
