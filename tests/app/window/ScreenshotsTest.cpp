@@ -104,6 +104,8 @@ class ScreenshotsTest : public QObject {
         m_window->board().goTo(middle);
         m_window->board().zoomOut();
         m_window->traceTool().arm("1006");
+        m_window->activateWindow();
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
         if (!m_window->traceTool().ink().encloses())
             QTest::keyClick(&m_window->board(), Qt::Key_E);
         QTest::mouseClick(&m_window->board(), Qt::LeftButton, {}, at(middle) + QPoint(40, 60));
