@@ -194,7 +194,7 @@ QString TraceTool::drawingHint() const
         const QString what = m_joining.with.contexts.empty()
                                  ? m_ink.words()
                                  : m_ink.words() + " · " + joiningWords() + tr(" (Alt+click: as drawn)");
-        return tr("%1 · %2 · Enter or a click inside takes it · . larger · , smaller · B gaps to %3 mm · "
+        return tr("%1 · %2 · Enter or a click inside takes it · “.” larger · “,” smaller · B gaps to %3 mm · "
                   "Esc")
             .arg(context, what)
             .arg(m_ink.gapMm());

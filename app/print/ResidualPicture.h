@@ -41,8 +41,8 @@ struct ResidualPicture {
     double widthMm = 0, heightMm = 0;
     std::vector<PicturePiece> pieces;
     double groundMPerMm = 1; ///< of the map itself
-    double residualMPerMm =
-        0.1;                ///< of the arrows: one mm on the page stands for so many metres of residual
+    /// Of the arrows: one mm on the page stands for so many metres of residual.
+    double residualMPerMm = 0.1;
     double arrowOfKeyM = 0; ///< residual shown in the key
 };
 

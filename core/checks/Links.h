@@ -46,8 +46,8 @@ struct Link {
     LinkVerdict verdict = LinkVerdict::NoPlace;
     std::optional<GroundM> position; ///< as surveyed, else as drawn
     bool asDrawn = false;            ///< the position comes from a drawing
-    std::vector<std::string>
-        inside;             ///< contexts one of whose plan outlines holds the position (its edge counts)
+    /// Contexts one of whose plan outlines holds the position (its edge counts).
+    std::vector<std::string> inside;
     double probability = 0; ///< of lying in the recorded context, given both standard errors
     double distanceM = 0;   ///< to the recorded context's nearest edge; 0 inside; only with an outline
     /// The context it more probably came from: of those that are not cuts the one with the highest

@@ -90,8 +90,8 @@ struct ProjectRecords {
     std::vector<OutlineOnGround> groundOutlines;
     std::vector<PointOnGround> groundPoints;
     std::vector<LevelOnGround> groundLevels;
-    std::map<std::string, ScanState>
-        scans; ///< by Sheet::number; a sheet that was not looked at is not in it
+    /// By Sheet::number; a sheet that was not looked at is not in it.
+    std::map<std::string, ScanState> scans;
 };
 
 /// True if every pin that counts is within tolerance. What lies on a drawing that is not cannot be judged

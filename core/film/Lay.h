@@ -24,8 +24,8 @@ inline constexpr const char* LaidFromItem = "INKPEG_LAID_FROM";
 struct LaySettings {
     Kernel kernel = Kernel::Bilinear;
     Packing packing = Packing::Deflate;
-    std::optional<double>
-        pixelM; ///< ground size of an output pixel; by default the scan's own at the sheet's centre
+    /// Ground size of an output pixel; by default the scan's own at the sheet's centre.
+    std::optional<double> pixelM;
     std::vector<ScanPx> frame; ///< outline of what to lay, in scan pixels; empty = the whole sheet
     double exactnessPx = 0.02; ///< bound on the approximation of the source position
     int threads = 0;           ///< 0 = one for each core
@@ -41,8 +41,8 @@ struct LayReport {
     int widthPx = 0, heightPx = 0;
     double pixelM = 0;
     GroundM upperLeft;
-    double worstApproximationPx =
-        0; ///< largest difference found between exact and interpolated source positions
+    /// Largest difference found between exact and interpolated source positions.
+    double worstApproximationPx = 0;
     std::vector<std::string> damage; ///< unreadable parts of the scan, laid as transparent
 };
 

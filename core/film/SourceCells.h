@@ -25,8 +25,8 @@ struct Quadratic {
 /// A rectangle of pixels of the laid picture whose scan positions are a biquadratic through nine nodes.
 struct SourceCell {
     PxRect area;
-    bool exact =
-        false; ///< too curved for its size: every pixel is to be located by itself, the nodes are void
+    /// Too curved for its size: every pixel is to be located by itself, the nodes are void.
+    bool exact = false;
     std::array<double, 9> columns{}; ///< scan columns at the nodes, three rows of three
     std::array<double, 9> rows{};
 

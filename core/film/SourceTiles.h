@@ -82,8 +82,8 @@ private:
     int m_tileWidth, m_tileHeight, m_tileColumns, m_tileRows;
     std::size_t m_slotsAtMost;
     RawFile m_spool;
-    std::vector<std::uint8_t>
-        m_rowDamaged; ///< of a spooled scan, one flag for each row; empty when all are sound
+    /// Of a spooled scan, one flag for each row; empty when all are sound.
+    std::vector<std::uint8_t> m_rowDamaged;
 
     mutable std::mutex m_mutex;
     std::condition_variable m_decodedOne;

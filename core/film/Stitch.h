@@ -63,8 +63,8 @@ struct StitchedScan {
     std::filesystem::path file;
     int widthPx = 0, heightPx = 0;
     ScanPx firstAt; ///< where the first half's upper left corner lies in it
-    std::vector<std::string>
-        damage; ///< unreadable parts of the halves, white in it where neither shows them
+    /// Unreadable parts of the halves, white in it where neither shows them.
+    std::vector<std::string> damage;
 };
 
 /// Writes both as one tiled TIFF, packed by DEFLATE, at the first half's resolution. The first half's

@@ -15,8 +15,8 @@ struct CheckPointAccuracy {
     double rmseEastM = 0;
     double rmseNorthM = 0;
     double rmseRadialM = 0; ///< root of the sum of the squares of the two
-    std::optional<double>
-        accuracy95M;           ///< horizontal, 95 % confidence; nothing where the formula does not hold
+    /// Horizontal, 95 % confidence; nothing where the formula does not hold.
+    std::optional<double> accuracy95M;
     bool enoughPoints = false; ///< the standard asks for 20
     std::string statement;     ///< one sentence for reports, with what is amiss
 };

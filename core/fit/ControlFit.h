@@ -44,12 +44,12 @@ struct ControlPoint {
 struct FitSettings {
     Model model = Model::Affine;
     double scaleDenominator = 20; ///< stated scale of the drawing, 20 for 1:20
-    double pinPointingMm =
-        0.10; ///< one sigma of placing a pin on its mark, on the film (common practice, no source)
-    double toleranceMm =
-        0.5; ///< largest residual on the film at the stated scale (common practice, no source)
-    std::optional<double>
-        splineSmoothing{}; ///< nothing = from the standard errors; 0 = exactly through every pin
+    /// One sigma of placing a pin on its mark, on the film (common practice, no source).
+    double pinPointingMm = 0.10;
+    /// Largest residual on the film at the stated scale (common practice, no source).
+    double toleranceMm = 0.5;
+    /// Nothing = from the standard errors; 0 = exactly through every pin.
+    std::optional<double> splineSmoothing{};
 };
 
 /// Residual = fitted - surveyed.
@@ -59,8 +59,8 @@ struct PinResidual {
     double eastM = 0;
     double northM = 0;
     double filmMm = 0; ///< length on the film at the stated scale
-    double redundancyShare =
-        0; ///< mean of the two coordinates' redundancy numbers, 0 to 1; 0 for check points
+    /// Mean of the two coordinates' redundancy numbers, 0 to 1; 0 for check points.
+    double redundancyShare = 0;
     bool withinTolerance = true;
     double redundancyEast = 0, redundancyNorth = 0; ///< redundancy numbers of the two coordinates
     double testEast = 0,

@@ -16,8 +16,8 @@ namespace inkpeg {
 
 /// How far a fitted map is from one that keeps shapes, over the drawing.
 struct Distortion {
-    double largestScalePpm =
-        0; ///< along the principal axes, against the stated scale, in millionths: the largest
+    /// Along the principal axes, against the stated scale, in millionths: the largest.
+    double largestScalePpm = 0;
     double smallestScalePpm = 0; ///< and the smallest met on the drawing
     double skewPpm = 0; ///< departure of the angle between the film's axes from a right angle, at most
     double awayMm = 0;  ///< largest distance on the film from the best similarity to the same map

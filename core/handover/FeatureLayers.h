@@ -18,8 +18,8 @@
 namespace inkpeg {
 
 struct GatherSettings {
-    Stage leastStage =
-        Stage::Listed; ///< outlines of a lower stage stay behind (and are counted in the remarks)
+    /// Outlines of a lower stage stay behind (and are counted in the remarks).
+    Stage leastStage = Stage::Listed;
     double chordToleranceMm = DefaultChordToleranceMm;
 };
 

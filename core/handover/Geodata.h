@@ -41,8 +41,8 @@ struct HandOverReport {
     std::filesystem::path folder;
     std::string crs;
     std::string at; ///< ISO 8601, UTC: SOURCE_DATE_EPOCH if it is set, else the project's last act
-    std::vector<std::pair<std::string, std::size_t>>
-        counts;                       ///< features in each layer, in the order of the layers
+    /// Features in each layer, in the order of the layers.
+    std::vector<std::pair<std::string, std::size_t>> counts;
     std::vector<std::string> remarks; ///< what stayed behind, and cautions
     GatherSettings gather;            ///< what was asked for
     ConversionFacts conversion;       ///< of the GeoJSON

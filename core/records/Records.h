@@ -27,8 +27,8 @@ struct ProjectFacts {
     std::string title;
     std::string crs = "EPSG:25832"; ///< horizontal CRS, an authority code
     std::string datum;              ///< name of the level datum
-    double tracingErrorMm =
-        0.25; ///< one sigma of pointing and tracing on the film (common practice, no source)
+    /// One sigma of pointing and tracing on the film (common practice, no source).
+    double tracingErrorMm = 0.25;
     double pinToleranceMm = 0.5; ///< (common practice, no source)
     std::string rights;          ///< for the deposit
     std::string depositor;

@@ -53,8 +53,8 @@ struct Column {
     Shape shape = Shape::None;
     Space space = Space::Ground;
     bool key = false; ///< the register number (or name, or initials): no two rows share it
-    bool keyPart =
-        false; ///< no two rows share this and the key together: a peg is given once in each frame
+    /// No two rows share this and the key together: a peg is given once in each frame.
+    bool keyPart = false;
     bool ofDrawing = false; ///< the row of the drawing that this row belongs to
 };
 

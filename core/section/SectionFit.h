@@ -20,8 +20,8 @@ struct SectionPin {
 struct SectionFitSettings {
     FitSettings fit;
     double verticalExaggeration = 1; ///< how many times taller than wide it was drawn
-    double farFromLineM =
-        0.25; ///< a nail further from the line than this is refused (common practice, no source)
+    /// A nail further from the line than this is refused (common practice, no source).
+    double farFromLineM = 0.25;
 };
 
 /// How a drawing lies against its line.

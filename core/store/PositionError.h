@@ -12,8 +12,8 @@ struct PositionError {
     double controlM = 0; ///< of the fit: its covariance, propagated to the place
     double pegM = 0;     ///< of the pegs themselves: root mean square over the pins used
     double tracingM = 0; ///< of pointing and tracing on the film
-    double pixelM =
-        0; ///< of the scan's resolution: pixel / sqrt(12), the deviation of a uniform distribution
+    /// Of the scan's resolution: pixel / sqrt(12), the deviation of a uniform distribution.
+    double pixelM = 0;
 
     /// Root of the sum of squares.
     double totalM() const;

@@ -45,11 +45,11 @@ struct LevelRow {
 };
 
 struct LevelSettings {
-    double toleranceK =
-        5.0; ///< misclosure allowed: k times root of the number of set-ups, in mm (common practice)
+    /// Misclosure allowed: k times root of the number of set-ups, in mm (common practice).
+    double toleranceK = 5.0;
     double longestStaffM = 5.0; ///< a reading beyond it is taken for a slip of units (common practice)
-    double checkToleranceMm =
-        3; ///< one point seen twice from known heights may differ by this (common practice)
+    /// One point seen twice from known heights may differ by this (common practice).
+    double checkToleranceMm = 3;
     bool distribute = true; ///< spread the misclosure of each leg evenly over its set-ups
 };
 
