@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A report as plain content: chapters of paragraphs, facts and tables, written once and then laid out as
-// PDF with bookmarks or as a page of HTML that stands alone.
+// A report as plain content: chapters of paragraphs, facts and tables, written once and then laid out as PDF
+// with bookmarks or as a page of HTML that stands alone.
 //
 //   Document report{"Project report", "SKR26", at, {}};
 //   report.chapters.push_back({"Sign-offs", 0, {DocumentTable{{"what", "who", "when"}, rows}}});

@@ -140,8 +140,7 @@ Result<PlanPages> planPages(const Project& project, const PlansOrder& order, con
     if (!gathered)
         return gathered.error();
     const PageMaking making(project, order, gathered->work);
-    // What was named and is nowhere is an error; what merely shows nothing on one of many pages is a
-    // remark.
+    // What was named and is nowhere is an error; what merely shows nothing on one of many pages is a remark.
     const PlanChoice& choice = order.choice;
     const bool sectionsOnly =
         !choice.drawings.empty() &&

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The level book page: readings, both reductions, arithmetic check, misclosure, and what the levels are
-// for.
+// The level book page: readings, both reductions, arithmetic check, misclosure, and what the levels are for.
 #pragma once
 
 #include "app/print/TableReport.h"

@@ -12,8 +12,7 @@ namespace inkpeg {
 
 namespace {
 
-/// Letters are sized in whole units: hundredths of a millimetre, so that nothing is rounded that can be
-/// seen.
+/// Letters are sized in whole units: hundredths of a millimetre, so that nothing is rounded that can be seen.
 constexpr double UnitsPerMm = 100;
 
 QFont artFont(double sizeMm, bool bold)

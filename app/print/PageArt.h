@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// One printed page as a list of pieces with lengths in millimetres: drawn into PDF, SVG and the preview
-// from the same list, so that the three cannot differ.
+// One printed page as a list of pieces with lengths in millimetres: drawn into PDF, SVG and the preview from
+// the same list, so that the three cannot differ.
 //
 //   PageArt page{"Context 1032", 420, 297, {}};
 //   page.line({{10, 10}, {60, 10}}, {.widthMm = 0.35});

@@ -13,8 +13,7 @@ namespace inkpeg {
 /// there is none.
 void ensureFonts();
 
-/// Puts `at` (ISO 8601, UTC) in the place of the machine's clock: the same project must give the same
-/// bytes.
+/// Puts `at` (ISO 8601, UTC) in the place of the machine's clock: the same project must give the same bytes.
 void setPdfDate(QByteArray& pdf, const std::string& at);
 
 /// Leads to the top of a page. `level` 0 stands outermost; each level is at most one deeper than the last.
@@ -27,8 +26,7 @@ struct Bookmark {
 /// The PDF with a document outline, appended as an incremental update.
 /// Shape:  `pdf` as QPdfWriter writes it: a table of cross references, one flat list of pages.
 /// Errors: none; a PDF of another make is given back unchanged (and the report's test would tell).
-/// Source: ISO 32000-1:2008, 7.5.6 (incremental updates), 12.3.3 (document outline), 7.9.2.2 (text
-/// strings).
+/// Source: ISO 32000-1:2008, 7.5.6 (incremental updates), 12.3.3 (document outline), 7.9.2.2 (text strings).
 std::string withBookmarks(const std::string& pdf, const std::vector<Bookmark>& bookmarks);
 
 } // namespace inkpeg

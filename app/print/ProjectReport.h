@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The reports of a project as one document: summary, residuals, finds, checks, sign-offs, deposit
-// statement, data dictionary.
+// The reports of a project as one document: summary, residuals, finds, checks, sign-offs, deposit statement,
+// data dictionary.
 #pragma once
 
 #include <set>

@@ -27,8 +27,8 @@ Result<std::vector<std::filesystem::path>> writeResidualReport(const ProjectFigu
                                                                const std::filesystem::path& folder,
                                                                const Progress& progress = {});
 
-/// The same for each drawing by itself, in a folder of its own named after its number (signs that a file
-/// name should not have become hyphens). Errors: as writeResidualReport.
+/// The same for each drawing by itself, in a folder of its own named after its number (signs that a file name
+/// should not have become hyphens). Errors: as writeResidualReport.
 Result<std::vector<std::filesystem::path>> writeEachResidualReport(const ProjectFigures& figures,
                                                                    const std::filesystem::path& folder,
                                                                    const Progress& progress = {});

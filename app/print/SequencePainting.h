@@ -32,8 +32,7 @@ constexpr double SequenceUnitsPerMm = 10;
 void paintSequence(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink,
                    const QRectF& visibleMm, std::optional<std::size_t> chosen = {});
 
-/// A row that tells the stages' colours by their names and how many units are at each; `atMm` its upper
-/// left.
+/// A row that tells the stages' colours by their names and how many units are at each; `atMm` its upper left.
 void paintSequenceKey(QPainter& painter, const SequenceDiagram& diagram, const SequenceInk& ink, double xMm,
                       double yMm);
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A level book typed in or looked through: it is reduced while one types, both ways, and says at once how
-// it closes; kept as one act, its levels carried to the records of the points as another.
+// A level book typed in or looked through: it is reduced while one types, both ways, and says at once how it
+// closes; kept as one act, its levels carried to the records of the points as another.
 #pragma once
 
 #include <QDialog>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The people of the project, and who of them is at the keyboard. Nobody's word is guarded by a password:
-// the journal keeps whose initials were given.
+// The people of the project, and who of them is at the keyboard. Nobody's word is guarded by a password: the
+// journal keeps whose initials were given.
 #pragma once
 
 #include <QDialog>

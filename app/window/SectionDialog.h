@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// How the section at hand stands: its line from A over the bends to B, datum, facing, how tall it was
-// drawn; which marks lie on the datum line; and, where it reads the wrong way, what can be done about it.
+// How the section at hand stands: its line from A over the bends to B, datum, facing, how tall it was drawn;
+// which marks lie on the datum line; and, where it reads the wrong way, what can be done about it.
 #pragma once
 
 #include <QDialog>

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The stratigraphic diagram of the site or of one trench, with what it cannot show in words, and its
-// export.
+// The stratigraphic diagram of the site or of one trench, with what it cannot show in words, and its export.
 #pragma once
 
 #include <QThreadPool>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The stratigraphic diagram to look at and walk through: dragged, zoomed by the wheel, by keys from context
-// to context along its lines.
+// The stratigraphic diagram to look at and walk through: dragged, zoomed by the wheel, by keys from context to
+// context along its lines.
 #pragma once
 
 #include <optional>

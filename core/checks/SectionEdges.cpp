@@ -131,8 +131,8 @@ std::vector<Crossing> crossingsOf(const PartOnGround& part, const Part& drawn, c
 }
 
 /// The two ends of an area along the line; an end at an edge that says nothing of the context is left out.
-/// A cut ends where it is widest, for that is the edge a plan shows of it. What fills or covers is shown as
-/// it was at some level: the one written beside it on the plan, or else any of its own.
+/// A cut ends where it is widest, for that is the edge a plan shows of it. What fills or covers is shown as it
+/// was at some level: the one written beside it on the plan, or else any of its own.
 std::vector<End> endsOf(const FaceArea& area, const std::optional<double>& planLevelM)
 {
     const RingOnGround& ring = area.part->outer;

@@ -64,9 +64,9 @@ struct Loop {
 };
 
 /// One shortest loop for each set of units that are all later than each other (strongly connected
-/// component), in the order of units. Source: Tarjan, Depth-first search and linear graph algorithms, SIAM
-/// J. Comput. 1 (1972); breadth-first search
-///         from each unit for the shortest loop.
+/// component), in the order of units.
+/// Source: Tarjan, Depth-first search and linear graph algorithms, SIAM J. Comput. 1 (1972); breadth-first
+///         search from each unit for the shortest loop.
 std::vector<Loop> findLoops(const Stratigraphy& sequence);
 
 /// For each unit the set (strongly connected component) it belongs to; numbered so that a step between two

@@ -24,8 +24,7 @@ struct CoarsePlace {
 /// small overlaps stand beside large ones; hardly any ink in common counts as nothing.
 /// Returns the best places first, each a few cells away from the better ones.
 /// Errors: Unsolvable (no ink on one of them); Cancelled.
-/// Source: correlation theorem of the discrete Fourier transform; normalisation by the overlap as in
-/// Padfield,
+/// Source: correlation theorem of the discrete Fourier transform; normalisation by the overlap as in Padfield,
 ///         Masked object registration in the Fourier domain, IEEE Trans. Image Processing 21 (2012) (from
 ///         memory), the masks here being whole sheets.
 Result<std::vector<CoarsePlace>> findCoarsePlaces(const InkPlane& first, const InkPlane& second,

@@ -35,8 +35,7 @@ struct CrossMark {
 ///
 /// Units:  `dpi` of the scan (mean of both directions).
 /// Errors: Unsolvable (no drawn cross there, and what there is instead); as Scan::readGrey.
-/// Source: robust line: Tukey's biweight by reweighted least squares, Beaton & Tukey, Technometrics 16
-/// (1974),
+/// Source: robust line: Tukey's biweight by reweighted least squares, Beaton & Tukey, Technometrics 16 (1974),
 ///         147-185 (from memory).
 Result<CrossMark> centreOnCross(const Scan& scan, ScanPx near, double radiusPx, double dpi);
 

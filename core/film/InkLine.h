@@ -19,9 +19,9 @@ std::vector<CellPoint> centredOnInk(const InkMap& map, std::span<const CellPoint
 
 /// The fewest of `line` (open, or closed without repeating the first) that leave none further away than
 /// `tolerance` and do not cross themselves; loops that the line itself makes are cut off. Same units for
-/// both. Source: Douglas & Peucker, Algorithms for the reduction of the number of points required to
-/// represent a digitized
-///         line or its caricature, Cartographica 10 (1973) (from memory).
+/// both.
+/// Source: Douglas & Peucker, Algorithms for the reduction of the number of points required to represent a
+///         digitized line or its caricature, Cartographica 10 (1973) (from memory).
 std::vector<CellPoint> thinned(std::span<const CellPoint> line, bool closed, double tolerance);
 
 /// True if two segments that are not neighbours meet.

@@ -48,9 +48,8 @@ public:
     /// `place` says where `window` lies in the scan (its width and height are those of the window).
     /// Errors: BadInput (window smaller than 16 cells, or its size differs from `place`; dpi not positive);
     ///         Cancelled.
-    /// Source: ridge measure from the eigenvalues of the Hessian over several scales: Lindeberg, Edge
-    /// detection and
-    ///         ridge detection with automatic scale selection, Int. J. Computer Vision 30 (1998), section 5
+    /// Source: ridge measure from the eigenvalues of the Hessian over several scales: Lindeberg, Edge detection
+    ///         and ridge detection with automatic scale selection, Int. J. Computer Vision 30 (1998), section 5
     ///         (from memory).
     static Result<InkMap> build(const GreyImage& window, const PxRect& place, double dpi,
                                 const InkSettings& settings = {}, const Progress& progress = {});

@@ -30,8 +30,7 @@ struct InkPath {
 /// A search over cells twice as big finds the corridor, a second one within it the way; then see InkLine.h.
 /// Errors: BadInput (an end outside the map).
 /// Source: Dijkstra, A note on two problems in connexion with graphs, Numerische Mathematik 1 (1959), with
-/// buckets
-///         for the whole-number costs (from memory).
+///         buckets for the whole-number costs (from memory).
 Result<InkPath> followInk(const InkMap& map, ScanPx from, ScanPx to, const InkPathSettings& settings = {});
 
 /// The nearest middle of a pencil line within `reachMm` of `place`; nothing if there is only paper.

@@ -37,8 +37,7 @@ struct LayGrid {
 };
 
 /// Errors: BadInput (frame of fewer than three corners, pixel size or exactness not above 0, or a grid that
-/// would be
-///         too large).
+///         would be too large).
 Result<LayGrid> planGrid(const Scan& scan, const FilmFrame& film, const GroundTransform& transform,
                          const LaySettings& settings);
 

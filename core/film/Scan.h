@@ -64,9 +64,8 @@ struct RgbImage {
 /// Move-only; one Scan may be used by one thread at a time (open another for another thread).
 class Scan {
 public:
-    /// Errors: NotFound; BadInput naming the file: not a TIFF, JPEG or PNG, truncated, too large, or a
-    /// format that
-    ///         could point at other files.
+    /// Errors: NotFound; BadInput naming the file: not a TIFF, JPEG or PNG, truncated, too large, or a format
+    ///         that could point at other files.
     static Result<Scan> open(const std::filesystem::path& file);
 
     Scan(Scan&&) noexcept;

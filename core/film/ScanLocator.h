@@ -17,8 +17,7 @@ namespace inkpeg {
 /// area, the last place found is carried over by it, and few corrections with that same Jacobian follow
 /// (simplified Newton method). They shrink in proportion; the last one made, and so what is still missing,
 /// is below `StopPx` times that proportion. Where they do not shrink at least fourfold, toFilm is asked.
-/// Source: Ortega & Rheinboldt, Iterative Solution of Nonlinear Equations in Several Variables, 1970,
-/// section
+/// Source: Ortega & Rheinboldt, Iterative Solution of Nonlinear Equations in Several Variables, 1970, section
 ///         7.1 (simplified Newton) and 12.3 (its linear rate) (from memory).
 class ScanLocator {
 public:

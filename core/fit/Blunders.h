@@ -84,11 +84,11 @@ struct Diagnosis {
 
 /// Diagnosed with `settings.fit.model`, a spline with polynomial 2 from 9 pins on, else affine: a spline
 /// would bend to a wrong pin. Errors: none; pins that cannot be fitted at all give a diagnosis that says
-/// so. Source: Baarda, A testing procedure for use in geodetic networks, 1968 (data snooping, w); Pope, The
-/// statistics of
-///         residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976 (tau); the ranking weighs
-///         each cause by its likelihood and by how many ways there were of it (MacKay, Information Theory,
-///         Inference, and Learning Algorithms, 2003, ch. 28).
+/// so.
+/// Source: Baarda, A testing procedure for use in geodetic networks, 1968 (data snooping, w); Pope, The
+///         statistics of residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976 (tau); the ranking
+///         weighs each cause by its likelihood and by how many ways there were of it (MacKay, Information
+///         Theory, Inference, and Learning Algorithms, 2003, ch. 28).
 Diagnosis diagnosePins(std::span<const ControlPoint> pins, const DiagnosisSettings& settings);
 
 } // namespace inkpeg

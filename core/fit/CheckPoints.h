@@ -25,9 +25,8 @@ struct CheckPointAccuracy {
 inline constexpr int NssdaPoints = 20;
 
 /// From the residuals of the pins whose use is Check. With none, `points` is 0 and the statement says so.
-/// Source: FGDC-STD-007.3-1998, National Standard for Spatial Data Accuracy, 3.2.2 (number of points),
-/// appendix 3-A:
-///         2.4477 * 0.5 * (RMSE east + RMSE north), which is 1.7308 * RMSE radial where both are equal;
+/// Source: FGDC-STD-007.3-1998, National Standard for Spatial Data Accuracy, 3.2.2 (number of points), appendix
+///         3-A: 2.4477 * 0.5 * (RMSE east + RMSE north), which is 1.7308 * RMSE radial where both are equal;
 ///         holds where the smaller is at least 0.6 of the larger.
 CheckPointAccuracy accuracyOfCheckPoints(std::span<const PinResidual> residuals);
 

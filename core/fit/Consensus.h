@@ -36,8 +36,8 @@ double robustUnitWeight(std::span<const ControlPoint> pins, const FitSettings& s
 /// remain. All sets are tried where they are few, otherwise 600 random ones, always the same.
 ///
 /// Nothing when no map is agreed on by at least one pin more than it needs, or by less than half of the
-/// pins. Source: Fischler & Bolles, Random sample consensus, Communications of the ACM 24, 1981; Baarda, A
-/// testing
+/// pins.
+/// Source: Fischler & Bolles, Random sample consensus, Communications of the ACM 24, 1981; Baarda, A testing
 ///         procedure for use in geodetic networks, Netherlands Geodetic Commission, 1968.
 std::optional<Agreement> findAgreement(std::span<const ControlPoint> pins, const FitSettings& settings);
 

@@ -113,11 +113,9 @@ struct ControlFit {
 /// Fits `settings.model` to the pins whose use is Fit, each coordinate weighted by
 /// 1 / (peg standard error^2 + (pinPointingMm * scale)^2).
 ///
-/// Errors: Unsolvable with a message that names the pins: too few, coincident, on one line, or a
-/// configuration that
-///         does not determine the model; and says what would help.
-/// Source: Golub & Van Loan, Matrix Computations, 4th ed., 5.3 (orthogonal decomposition); Ghilani,
-/// Adjustment
+/// Errors: Unsolvable with a message that names the pins: too few, coincident, on one line, or a configuration
+///         that does not determine the model; and says what would help.
+/// Source: Golub & Van Loan, Matrix Computations, 4th ed., 5.3 (orthogonal decomposition); Ghilani, Adjustment
 ///         Computations, ch. 18 (plane transformations).
 Result<ControlFit> fitControl(std::span<const ControlPoint> pins, const FitSettings& settings);
 

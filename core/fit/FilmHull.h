@@ -11,8 +11,7 @@ namespace inkpeg {
 
 /// Open ring, anticlockwise, without points on its edges; fewer than three points when all lie on one line.
 /// Source: Andrew, Another efficient algorithm for convex hulls in two dimensions, Information Processing
-/// Letters 9,
-///         1979 (monotone chain).
+///         Letters 9, 1979 (monotone chain).
 std::vector<FilmMm> convexHull(std::span<const FilmMm> points);
 
 /// Signed area of an open ring in mm^2, positive when anticlockwise.

@@ -31,12 +31,10 @@ struct LinearFit {
 /// Minimises the sum of squares of (design * coefficients - observed) / standardErrors.
 ///
 /// Shape:  design m x p with m >= p; observed and standardErrors m; standard errors > 0.
-/// Errors: Unsolvable when the columns, each scaled to length 1, are dependent: a pivot of the
-/// decomposition is
+/// Errors: Unsolvable when the columns, each scaled to length 1, are dependent: a pivot of the decomposition is
 ///         below `rankTolerance` times the first.
 /// Source: Golub & Van Loan, Matrix Computations, 4th ed., 5.4 (QR with column pivoting); Bjorck, Numerical
-/// Methods
-///         for Least Squares Problems, SIAM 1996, 2.9 (refinement of the augmented system).
+///         Methods for Least Squares Problems, SIAM 1996, 2.9 (refinement of the augmented system).
 Result<LinearFit> fitLinear(const Eigen::MatrixXd& design, const Eigen::VectorXd& observed,
                             const Eigen::VectorXd& standardErrors, double rankTolerance = 1e-12);
 

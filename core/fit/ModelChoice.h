@@ -53,8 +53,8 @@ inline constexpr double ModelChoiceSignificance = 0.01;
 /// `drawing` is the drawing's outline on the film (mm, open ring); fewer than three corners = the box of
 /// the pins. A richer model is preferred when the F test against the simpler one is significant at 0.01 and
 /// it also predicts left-out pins better. For the spline, whose parameters are effective ones, the test is
-/// approximate. Source: Draper & Smith, Applied Regression Analysis, 3rd ed., ch. 6 (extra sum of squares)
-/// and 8 (prediction
+/// approximate.
+/// Source: Draper & Smith, Applied Regression Analysis, 3rd ed., ch. 6 (extra sum of squares) and 8 (prediction
 ///         residuals).
 ModelComparison compareModels(std::span<const ControlPoint> pins, const FitSettings& settings,
                               std::span<const FilmMm> drawing);

@@ -31,18 +31,16 @@ struct SplineFit {
 /// energy.
 ///
 /// Shape:     n >= 4 film positions, all different, not on one line; observed and standardErrors 2 n, as
-/// residuals. smoothing: 0 passes through every pin. When not given it is the largest at which the weighted
-/// squares sum up to
-///            no more than the redundancy left, so that what is smoothed away is what the standard errors
+/// residuals.
+/// smoothing: 0 passes through every pin. When not given it is the largest at which the weighted squares sum up
+///            to no more than the redundancy left, so that what is smoothed away is what the standard errors
 ///            explain; where an affine map explains the pins already, the spline becomes that map.
-/// Covariance: with smoothing, of a random surface whose roughness the smoothing implies (so it grows away
-/// from the
-///            pins); without, of the pins' own errors carried through the interpolation.
+/// Covariance: with smoothing, of a random surface whose roughness the smoothing implies (so it grows away from
+///            the pins); without, of the pins' own errors carried through the interpolation.
 /// Errors:    Unsolvable.
 /// Source: Wahba, Spline Models for Observational Data, SIAM 1990, 1.5 (covariance) and 2.4 (the system);
-/// Reinsch,
-///         Smoothing by spline functions, Numerische Mathematik 10, 1967 (choice of the smoothing), with
-///         the redundancy left in place of the number of pins.
+///         Reinsch, Smoothing by spline functions, Numerische Mathematik 10, 1967 (choice of the smoothing),
+///         with the redundancy left in place of the number of pins.
 Result<SplineFit> fitSpline(const std::vector<Eigen::Vector2d>& film, const Eigen::VectorXd& observed,
                             const Eigen::VectorXd& standardErrors, std::optional<double> smoothing);
 

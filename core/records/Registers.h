@@ -57,9 +57,8 @@ struct HeaderMapping {
 };
 
 /// For each column of the register the place of its column in the file, if it is there.
-/// Errors: BadInput naming the file, and a column that is missing, unknown, or mapped to one that is not
-/// there; with
-///         the columns expected and the nearest in spelling.
+/// Errors: BadInput naming the file, and a column that is missing, unknown, or mapped to one that is not there;
+///         with the columns expected and the nearest in spelling.
 Result<std::vector<std::optional<std::size_t>>> matchHeader(RegisterKind kind, const CsvTable& table,
                                                             const std::string& file,
                                                             const HeaderMapping& mapping);

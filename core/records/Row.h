@@ -27,9 +27,8 @@ struct Coordinate {
 };
 
 /// A geometry kept flat. Rings of polygons are closed: the first vertex comes again at the end.
-/// Shape: `ringSizes` sums to vertices.size(), `ringsOfPart` sums to ringSizes.size(); a point or a line is
-/// one ring
-///        of one part.
+/// Shape: `ringSizes` sums to vertices.size(), `ringsOfPart` sums to ringSizes.size(); a point or a line is one
+///        ring of one part.
 struct Geometry {
     Shape shape = Shape::Point;
     Space space = Space::Ground;

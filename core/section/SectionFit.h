@@ -62,9 +62,8 @@ struct SectionFit {
 };
 
 /// Errors: BadInput: a nail without a level that is no mark on the datum line; a nail far from the line;
-/// exaggeration
-///         not positive. Conflict: the drawing is reversed (its message offers the turn). Unsolvable: as
-///         fitControl.
+///         exaggeration not positive. Conflict: the drawing is reversed (its message offers the turn).
+///         Unsolvable: as fitControl.
 Result<SectionFit> fitSection(const SectionFrame& frame, std::span<const SectionPin> pins,
                               const SectionFitSettings& settings);
 

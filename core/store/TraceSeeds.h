@@ -41,10 +41,9 @@ struct SeededOutline {
 /// Reads seeds from CSV. Columns: drawing, context, way ("area", "ink", "straight"), column, row (pixels in
 /// the scan); and, if there, edge (name of an edge kind), wider (whole number) and part (any text). Rows of
 /// ways that follow one another with the same drawing, context and part make one outline, closed from the
-/// last to the first. Errors: as readCsvFile; BadInput naming file, line and column (a column is missing; a
-/// cell is empty, no
-///         number or no name of its kind; ways with fewer than three places, or two if the pencil is
-///         followed).
+/// last to the first.
+/// Errors: as readCsvFile; BadInput naming file, line and column (a column is missing; a cell is empty, no
+///         number or no name of its kind; ways with fewer than three places, or two if the pencil is followed).
 Result<std::vector<SeededOutline>> readTraceSeeds(const std::filesystem::path& file);
 
 struct TraceSettings {

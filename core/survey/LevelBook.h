@@ -122,10 +122,9 @@ Result<std::vector<LevelRow>> readLevelBook(std::string_view text, const std::st
 /// back from it.
 ///
 /// Errors: BadInput (a row without reading, with an intermediate sight beside another, a run that does not
-/// begin with
-///         a backsight or end with a foresight, a foresight after which no backsight follows, readings
-///         finer than 0.1 mm or longer than the staff; no bench mark); Conflict (one bench mark with two
-///         levels).
+///         begin with a backsight or end with a foresight, a foresight after which no backsight follows,
+///         readings finer than 0.1 mm or longer than the staff; no bench mark); Conflict (one bench mark with
+///         two levels).
 /// Source: Punmia, Surveying vol. I, chapter on levelling (both reductions, arithmetic check, from memory);
 ///         misclosure +-k sqrt(n) mm and its even distribution over the set-ups: common practice, no
 ///         source.

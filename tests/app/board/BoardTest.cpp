@@ -119,8 +119,8 @@ private slots:
                                          ScanPx{2050, 300 - off}, ScanPx{2050, 400 + off}})
                 QVERIFY(inkAt(outside) > 200);
         }
-        // Clockwise by the turn from a film that lay the right way round; mirrored, the row of the scan
-        // runs the other way.
+        // Clockwise by the turn from a film that lay the right way round; mirrored, the row of the scan runs
+        // the other way.
         const QPointF along = board.widgetOfScan({2050, 350}) - board.widgetOfScan({100, 350});
         const QPointF down = board.widgetOfScan({2050, 1350}) - board.widgetOfScan({2050, 350});
         const auto bearing = [](QPointF d) { return qRadiansToDegrees(std::atan2(d.y(), d.x())); };

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The close-of-day sheet and the stratigraphic diagram on paper, read again by poppler and by an XML
-// reader.
+// The close-of-day sheet and the stratigraphic diagram on paper, read again by poppler and by an XML reader.
 #include <fstream>
 
 #include <QProcess>

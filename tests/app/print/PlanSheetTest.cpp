@@ -215,8 +215,8 @@ private slots:
         return edgePen(kind, ContextClass::Cut).dashesMm;
     }
 
-    // A top without a bottom: strokes of 5 and 2.5 mm by turns, in millimetres of the paper at any scale,
-    // so that twice the scale takes twice as many.
+    // A top without a bottom: strokes of 5 and 2.5 mm by turns, in millimetres of the paper at any scale, so that
+    // twice the scale takes twice as many.
     void aSlopeIsHachuredForTheScaleOfThePaper()
     {
         const auto strokesAt = [&](double scale) {
@@ -240,8 +240,7 @@ private slots:
         };
         const int few = strokesAt(20), many = strokesAt(10);
         QVERIFY(few >= 4);
-        // One more or less at each end and bend of a line, where a stroke that would cross its neighbour
-        // stays out.
+        // One more or less at each end and bend of a line, where a stroke that would cross its neighbour stays out.
         int corners = 0;
         for (const EdgeLineRow& row : yardPlan().lines)
             corners += row.line.kind == LineKind::BreakTop ? static_cast<int>(row.vertices.size()) : 0;

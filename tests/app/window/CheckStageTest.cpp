@@ -428,8 +428,7 @@ private slots:
         QCOMPARE(session().project().byKey<Photograph>("17")->subject, std::string("S\xC3\xBC"
                                                                                    "dprofil"));
 
-        // The next one of that kind needs no matching: its name tells the register, the project the
-        // columns.
+        // The next one of that kind needs no matching: its name tells the register, the project the columns.
         writeCsv("photographs.csv", "19;Pfosten;2026-05-14;IV\r\n");
         write(page.files()->field(), path("photographs.csv"));
         QTest::keyClick(page.files()->field(), Qt::Key_Return);

@@ -118,8 +118,8 @@ private slots:
         QTest::keyClick(page.files()->field(), Qt::Key_Return);
         QVERIFY(page.lines()->model()->rowCount() > 300);
         QVERIFY2(session().project().all<Context>().empty(), "a dry run takes nothing");
-        // Of the sheets, only the one with P-01 has its scan here: the others are refused, and nothing is
-        // taken unless one says so.
+        // Of the sheets, only the one with P-01 has its scan here: the others are refused, and nothing is taken
+        // unless one says so.
         QCheckBox* skip = page.findChild<QCheckBox*>();
         QVERIFY(!page.findChild<QPushButton*>("chief")->isEnabled());
         skip->setFocus();
@@ -324,8 +324,7 @@ private slots:
         QTest::keyClick(&board(), Qt::Key_Z, Qt::ControlModifier);
         QVERIFY(session().scene().drawing->outlines[0] == traced);
         QTest::mouseMove(&board(), at(ring[8]));
-        // Without a window manager a late activation may have given the keys to the first button of the
-        // page.
+        // Without a window manager a late activation may have given the keys to the first button of the page.
         QTest::keyClick(m_window.get(), Qt::Key_F6); // the keys to the board
         QTRY_VERIFY(board().hasFocus());
         QTest::keyClick(&board(), Qt::Key_X);

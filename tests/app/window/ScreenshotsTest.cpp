@@ -38,8 +38,8 @@ class ScreenshotsTest : public QObject {
         const QStringList sides = text.split('x');
         return sides.size() == 2 ? QSize(sides[0].toInt(), sides[1].toInt()) : QSize();
     }
-    /// On a machine with much else to do the levels of a scan take as long as they take; what must not be
-    /// is half a minute in which no scan's levels get further than they have been.
+    /// On a machine with much else to do the levels of a scan take as long as they take; what must not be is
+    /// half a minute in which no scan's levels get further than they have been.
     void waitForFilm()
     {
         QElapsedTimer still;

@@ -11,8 +11,7 @@ class DigestTest final : public QObject {
     Q_OBJECT
 
 private slots:
-    // FIPS 180-4 example values (NIST); tests/published/sha2_vectors.csv, recalled from memory and
-    // recomputed there.
+    // FIPS 180-4 example values (NIST); tests/published/sha2_vectors.csv, recalled from memory and recomputed there.
     void publishedVectorsAreReproduced()
     {
         QFile file(INKPEG_PUBLISHED_DIR "/sha2_vectors.csv");
