@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Takes registers from CSV files: shown line by line first, then taken. A file whose columns have other
-// names is matched by hand once; the project remembers how.
+// Takes registers from CSV files: shown line by line first, then taken. A file whose columns have other names
+// is matched by hand once; the project remembers how.
 #pragma once
 
 #include <map>

@@ -54,9 +54,9 @@ Result<BagReport> writeBag(const Project& project, const std::filesystem::path& 
 
 /// Holds a bag against RFC 8493, 3: complete (every required element and every listed file is there,
 /// nothing unlisted under data/) and valid (every digest and Payload-Oxum agree). Manifests of SHA-256 and
-/// SHA-512 are read. Errors: NotFound (no bag there); BadInput naming the first file that is altered, lost,
-/// added, named twice, or whose
-///         path leaves the bag; Cancelled.
+/// SHA-512 are read.
+/// Errors: NotFound (no bag there); BadInput naming the first file that is altered, lost, added, named twice,
+///         or whose path leaves the bag; Cancelled.
 Result<BagReport> verifyBag(const std::filesystem::path& folder, const Progress& progress = {});
 
 /// Holds a bag of this program against itself: what bag-info.txt says it holds is there, each sheet's scan

@@ -78,9 +78,8 @@ private:
 /// Move-only. One thread at a time.
 class Project {
 public:
-    /// Errors: Conflict (the file exists, or the log of one that is gone);
-    /// NotFound (its folder);
-    /// BadInput (PROJ knows no such CRS, or it is not projected in metres); System.
+    /// Errors: Conflict (the file exists, or the log of one that is gone); NotFound (its folder); BadInput
+    ///         (PROJ knows no such CRS, or it is not projected in metres); System.
     static Result<Project> create(const std::filesystem::path& file, const ProjectFacts& facts);
 
     /// Opens with a write-ahead log and full sync. With Access::Write, fails as ReadOnly while another
