@@ -35,8 +35,8 @@ struct InkArea {
     double doubt = 0;   ///< price of its way beyond mere length, see InkNetwork: the lower the surer
 };
 
-/// The outlines around `seed`, the likeliest first, the smallest closed area among them. What is drawn inside them (other outlines, words,
-/// stones) is passed over.
+/// The outlines around `seed`, the likeliest first, the smallest closed area among them. What is drawn inside
+/// them (other outlines, words, stones) is passed over.
 ///
 /// Errors: BadInput (seed outside the map, or on the line of the likeliest); Unsolvable (no closed line:
 ///         names the width of the gap through which the area runs out, where a wider bridge would close
