@@ -15,17 +15,22 @@ QRectF placeOf(const BoardPicture& picture, const BoxedRing& ring)
     return QRectF(picture.at(ring.least), picture.at(ring.most)).normalized();
 }
 
-/// The outlines of neighbours that the wanted part shows.
+/// The outlines of neighbours that the wanted part shows. They are many: looked through on the ground, where
+/// their boxes are, and only what is found is brought onto the widget.
 template<typename Visit>
 void forEachOutline(const BoardPicture& picture, const Neighbour& neighbour, Visit visit)
 {
-    const QRectF wanted = picture.wanted().adjusted(-2, -2, 2, 2);
-    for (const BoxedRing& outline : neighbour.outlines) {
-        // An upright line has no width, which QRectF does not count as meeting anything.
-        const QRectF place = placeOf(picture, outline).adjusted(-0.5, -0.5, 0.5, 0.5);
-        if (place.intersects(wanted) && !visit(outline, place))
+    const QRectF wanted = picture.wanted().adjusted(-2.5, -2.5, 2.5, 2.5);
+    const auto groundAt = [&](QPointF widget) {
+        return picture.frame.groundOfScene(picture.view.toScene(widget));
+    };
+    const GroundM a = groundAt(wanted.topLeft()), b = groundAt(wanted.bottomRight());
+    const auto [west, east] = std::minmax({a.east, b.east});
+    const auto [south, north] = std::minmax({a.north, b.north});
+    for (const BoxedRing& outline : neighbour.outlines)
+        if (outline.least.east <= east && outline.most.east >= west && outline.least.north <= north &&
+            outline.most.north >= south && !visit(outline, placeOf(picture, outline)))
             return;
-    }
 }
 
 bool isUprightAtHand(const BoardPicture& picture)
@@ -35,11 +40,14 @@ bool isUprightAtHand(const BoardPicture& picture)
 
 void paintNeighbour(QPainter& painter, const BoardPicture& picture, const Neighbour& neighbour)
 {
-    painter.setPen(QPen(picture.colours.neighbour, 1.2, Qt::DotLine));
     const QPolygonF sheet = picture.at(neighbour.sheet.ring);
-    painter.drawPolygon(sheet);
-    if (!sheet.isEmpty())
+    constexpr double nameHeightPx = 40;
+    if (!sheet.isEmpty() &&
+        sheet.boundingRect().adjusted(-2, -nameHeightPx, nameReachPx, 2).intersects(picture.wanted())) {
+        painter.setPen(QPen(picture.colours.neighbour, 1.2, Qt::DotLine));
+        painter.drawPolygon(sheet);
         painter.drawText(sheet.first() + QPointF(6, -6), QString::fromStdString(neighbour.sheet.name));
+    }
     painter.setPen(QPen(picture.colours.neighbour, 1.4));
     QPolygonF dots;
     forEachOutline(picture, neighbour, [&](const BoxedRing& outline, const QRectF& place) {

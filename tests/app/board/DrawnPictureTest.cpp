@@ -149,6 +149,48 @@ class DrawnPictureTest final : public QObject {
     }
 
 private slots:
+    // Sheets of twelve metres by eight side by side, a few of them empty, each with outlines over it.
+    void onTheGroundAMovedViewShowsWhatPaintingAllGives()
+    {
+        Shown shown(0);
+        const BoardScene before = shown.scene;
+        shown.scene.drawing.reset();
+        for (int i = 0; i < 12; ++i) {
+            Neighbour neighbour;
+            neighbour.drawing = i + 1;
+            const GroundM corner{(i % 4) * 12.0, (i / 4) * 8.0};
+            const auto place = [&](ScanPx at) {
+                return GroundM{corner.east + at.column * 12 / widthPx,
+                               corner.north + at.row * 8 / heightPx};
+            };
+            if (i % 5 != 4) {
+                neighbour.sheet.name = "P-" + std::to_string(i + 1);
+                for (const ScanPx& at :
+                     {ScanPx{0, 0}, ScanPx{widthPx, 0}, ScanPx{widthPx, heightPx}, ScanPx{0, heightPx}})
+                    neighbour.sheet.ring.push_back(place(at));
+            }
+            for (int n = 0; n < 8; ++n) {
+                NamedRing ring{std::to_string(n), {}};
+                const Outline outline = outlineOf(n, shown.somewhere(), 150);
+                for (const ScanPx& at : outline.parts.front().outer.vertices)
+                    ring.ring.push_back(place(at));
+                neighbour.outlines.emplace_back(std::move(ring));
+            }
+            shown.scene.neighbours.push_back(std::move(neighbour));
+        }
+        shown.picture.setScene(before, shown.scene);
+        shown.frame = BoardFrame(shown.scene, BoardSide::Ground);
+        shown.view.setScaleAt({320, 240}, 25);
+        shown.view.centreOn(shown.frame.sceneOfGround({24, 12}), screenSize);
+        mustShowWhatIsThere(shown);
+        QImage paper(screenSize, QImage::Format_RGB32);
+        paper.fill(Qt::white);
+        QVERIFY(pixelsApart(shown.kept(), paper) > 300);
+        for (const QPointF by : {QPointF(3, 0), QPointF(-7, 5), QPointF(0, -80), QPointF(250, 160)}) {
+            shown.view.panBy(by);
+            mustShowWhatIsThere(shown);
+        }
+    }
     void whateverHappensThePictureIsWhatPaintingAllGives_data()
     {
         QTest::addColumn<int>("outlines");
