@@ -67,6 +67,7 @@ PlanChoices::PlanChoices(QWidget* parent) : QWidget(parent)
     m_preview->setToolTip(tr("Shows the pages and writes nothing (Ctrl+Shift+V)"));
     m_preview->setObjectName("planPreview");
     connect(m_preview, &QPushButton::clicked, this, &PlanChoices::previewAsked);
+    offer({});
     for (QComboBox* box : {m_paper, m_scale, m_verticalScale, m_trench, m_period}) {
         box->setSizeAdjustPolicy(QComboBox::AdjustToContents); // the names come later
         box->setAccessibleName(box->toolTip());
