@@ -186,6 +186,9 @@ private slots:
             const QString caption = preview->findChild<QLabel*>("previewCaption")->text();
             QVERIFY2(caption.startsWith(title), qPrintable(caption));
             pictures << view->grab().toImage();
+            // Without a window manager the main window may have been activated late.
+            preview->activateWindow();
+            QVERIFY(QTest::qWaitForWindowActive(preview));
             QTest::keyClick(preview, Qt::Key_PageDown);
         }
         QCOMPARE(preview->page(), 2); // the last stays
