@@ -93,10 +93,13 @@ struct DrawnLook {
     bool operator==(const DrawnLook&) const = default;
 };
 
-/// All that lies drawn upon the film, within the part of the widget that is wanted; looks now and then
+/// All that lies drawn upon the film, the chosen outline as the others are, within the part of the widget that is wanted; looks now and then
 /// whether it is to stop.
 void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook& look,
                 const std::atomic<bool>* stop = nullptr);
+
+/// The chosen outline, over all that lies drawn; by itself, so that to choose another paints nothing else anew.
+void paintSelected(QPainter& painter, const BoardPicture& picture, const DrawnLook& look);
 
 /// How much there is to paint: an outline that is a dot counts 1, a vertex of another 8. Stops counting
 /// beyond `most`.

@@ -102,19 +102,26 @@ void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook&
         return;
     QPolygonF dots;
     forEachOutline(picture, true, [&](const Outline& outline, const ScanBox& box) {
-        const bool selected = outline.id == look.selected;
         if (std::ranges::count(look.leftOut, outline.id) > 0)
             return true;
         const QRectF place = placeOf(picture, box);
-        if (!selected && isDot(place))
+        if (isDot(place))
             dots << place.center();
         else if (reachOf(place).intersects(picture.wanted()))
-            paintOutline(painter, picture, outline, {selected, selected || look.withVertices});
+            paintOutline(painter, picture, outline, {false, look.withVertices});
         return !(stop && *stop);
     });
     paintDots(painter, dots, picture.colours.outline);
     if (look.withMarks)
         paintMarks(painter, picture);
+}
+
+void paintSelected(QPainter& painter, const BoardPicture& picture, const DrawnLook& look)
+{
+    if (!picture.scene.drawing || std::ranges::count(look.leftOut, look.selected) > 0)
+        return;
+    if (const Outline* outline = picture.scene.drawing->outlines.byId(look.selected))
+        paintOutline(painter, picture, *outline, {true, true});
 }
 
 } // namespace inkpeg

@@ -84,15 +84,18 @@ void DrawnPicture::paint(QPainter& painter, const BoardPicture& picture, double 
         m_ordered.reset();
         *m_stop = true;
     }
-    if (!m_shownAs || !(m_shownAs->frame == wanted.frame) || m_shownAs->dark != wanted.dark)
-        return;
+    if (m_shownAs && m_shownAs->frame == wanted.frame && m_shownAs->dark == wanted.dark)
+        paintShown(painter, wanted);
+    paintSelected(painter, picture, look);
+}
+
+void DrawnPicture::paintShown(QPainter& painter, const Key& wanted) const
+{
     // Where the picture belongs now: exactly where it was painted, unless the scale is to come.
     const QPointF at = wanted.view.toWidget(m_shownAs->view.toScene({0, 0}));
     const double grown = wanted.view.scale() / m_shownAs->view.scale();
     if (grown == 1) {
-        const auto aligned = [devicePixelRatio](double px) {
-            return std::round(px * devicePixelRatio) / devicePixelRatio;
-        };
+        const auto aligned = [ratio = wanted.ratio](double px) { return std::round(px * ratio) / ratio; };
         painter.drawPixmap(QPointF(aligned(at.x()), aligned(at.y())), m_shown);
         return;
     }
@@ -178,10 +181,6 @@ std::optional<std::vector<QRectF>> DrawnPicture::staleParts(const Key& wanted,
     };
     if (!m_shownAs->outlines.sameAs(wanted.outlines))
         OutlineSet::forEachChange(m_shownAs->outlines, wanted.outlines, stale);
-    if (m_shownAs->look.selected != wanted.look.selected) {
-        staleById(m_shownAs->look.selected);
-        staleById(wanted.look.selected);
-    }
     if (m_shownAs->look.leftOut != wanted.look.leftOut)
         for (const auto* ids : {&m_shownAs->look.leftOut, &wanted.look.leftOut})
             std::ranges::for_each(*ids, staleById);

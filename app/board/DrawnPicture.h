@@ -60,6 +60,7 @@ private:
 
     bool bringUp(const Key& wanted, const BoardPicture& picture);
     std::optional<std::vector<QRectF>> staleParts(const Key& wanted, const BoardPicture& picture) const;
+    void paintShown(QPainter& painter, const Key& wanted) const;
     QPoint shiftTo(const Key& wanted) const;
     void order(const Key& wanted, const BoardScene& scene);
     void paintNext();

@@ -95,7 +95,9 @@ public:
         painter.end();
         QImage image(screenSize, QImage::Format_RGB32);
         image.fill(Qt::white);
-        QPainter(&image).drawImage(0, 0, layer);
+        QPainter over(&image);
+        over.drawImage(0, 0, layer);
+        paintSelected(over, painting(), look);
         return image;
     }
     /// Waits for pictures that are painted elsewhere.
