@@ -5,6 +5,7 @@
 
 #include <QHash>
 #include <QImage>
+#include <QMutex>
 #include <QPainterPath>
 
 namespace inkpeg {
@@ -89,26 +90,38 @@ LabelImage labelImage(const QFont& font, const QString& text, const QColor& colo
     return label;
 }
 
+/// A label takes half a millisecond to paint: what one thread has painted is there for all.
+LabelImage keptLabel(const QFont& font, const QString& text, const QColor& colour, const QColor& halo,
+                     double ratio)
+{
+    constexpr qsizetype mostKept = 4000;
+    static QMutex mutex;
+    static QHash<QString, LabelImage> kept;
+    const QString key =
+        QString("%1 %2 %3 %4 %5").arg(font.key()).arg(colour.rgba()).arg(halo.rgba()).arg(ratio).arg(text);
+    {
+        const QMutexLocker lock(&mutex);
+        if (const auto found = kept.constFind(key); found != kept.constEnd())
+            return *found;
+    }
+    const LabelImage label = labelImage(font, text, colour, halo, ratio);
+    const QMutexLocker lock(&mutex);
+    if (kept.size() >= mostKept)
+        kept.clear();
+    kept.insert(key, label);
+    return label;
+}
+
 } // namespace
 
 void paintWriting(QPainter& painter, const QFont& font, const QColor& halo, QPointF middleLeft,
                   const QString& text, const QColor& colour)
 {
-    constexpr qsizetype mostKept = 4000;
-    thread_local QHash<QString, LabelImage> kept;
     const double ratio = painter.device()->devicePixelRatioF();
-    const QString key =
-        QString("%1 %2 %3 %4 %5").arg(font.key()).arg(colour.rgba()).arg(halo.rgba()).arg(ratio).arg(text);
-    auto label = kept.constFind(key);
-    if (label == kept.constEnd()) {
-        if (kept.size() >= mostKept)
-            kept.clear();
-        label = kept.insert(key, labelImage(font, text, colour, halo, ratio));
-    }
+    const LabelImage label = keptLabel(font, text, colour, halo, ratio);
     // On whole pixels of the screen, where its letters are as sharp as they were painted.
-    const QPointF at = middleLeft + label->corner;
-    painter.drawImage(QPointF(std::round(at.x() * ratio), std::round(at.y() * ratio)) / ratio,
-                      label->image);
+    const QPointF at = middleLeft + label.corner;
+    painter.drawImage(QPointF(std::round(at.x() * ratio), std::round(at.y() * ratio)) / ratio, label.image);
 }
 
 void paintLabel(QPainter& painter, const BoardPicture& picture, QPointF middleLeft, const QString& text,
