@@ -33,15 +33,19 @@ QRectF reachOf(const QRectF& place)
     return place.adjusted(-reach, -reach, reach, reach);
 }
 
+ScanBox everywhereOr(const std::optional<ScanBox>& box)
+{
+    return box.value_or(ScanBox{-1e12, -1e12, 1e12, 1e12});
+}
+
 /// Visits outlines that the wanted part may show, by rising id: those that lie there, and with `numbers`
 /// also those large enough to have a number that reaches in.
 template<typename Visit>
 void forEachOutline(const BoardPicture& picture, bool numbers, Visit visit)
 {
     const BoardDrawing& drawing = *picture.scene.drawing;
-    const ScanBox everywhere{-1e12, -1e12, 1e12, 1e12};
-    const ScanBox there = scanInView(picture, 2 * dotPx).value_or(everywhere);
-    const ScanBox around = numbers ? scanInView(picture, numberReachPx).value_or(everywhere) : there;
+    const ScanBox there = everywhereOr(scanInView(picture, 2 * dotPx));
+    const ScanBox around = numbers ? everywhereOr(scanInView(picture, numberReachPx)) : there;
     if (!drawing.index) {
         for (const Outline& outline : drawing.outlines)
             if (const ScanBox box = boxOf(outline.parts); box.meets(around) && !visit(outline, box))
@@ -75,15 +79,19 @@ std::size_t workIn(const BoardPicture& picture, std::size_t most)
     std::size_t work = 0;
     if (picture.frame.side() == BoardSide::Ground && inPlan(picture.scene))
         work += workOfSurroundings(picture, most);
-    if (picture.scene.drawing)
-        forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
-            constexpr std::size_t dotsPerVertex = 8;
-            std::size_t vertices = 0;
-            forEachRing(std::span<const Part>(outline.parts),
-                        [&](const Ring& ring) { vertices += ring.vertices.size(); });
-            work += isDot(placeOf(picture, box)) ? 1 : dotsPerVertex * vertices;
-            return work <= most;
-        });
+    if (!picture.scene.drawing)
+        return work;
+    const std::shared_ptr<const OutlineIndex>& index = picture.scene.drawing->index;
+    if (index && index->moreMeetThan(most, everywhereOr(scanInView(picture, 2 * dotPx))))
+        return most + 1;
+    forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
+        constexpr std::size_t dotsPerVertex = 8;
+        std::size_t vertices = 0;
+        forEachRing(std::span<const Part>(outline.parts),
+                    [&](const Ring& ring) { vertices += ring.vertices.size(); });
+        work += isDot(placeOf(picture, box)) ? 1 : dotsPerVertex * vertices;
+        return work <= most;
+    });
     return work;
 }
 

@@ -12,9 +12,14 @@ namespace {
 constexpr std::size_t stretchLength = 32;
 constexpr int leastLevel = 4; // cells of 16 px: no outline worth its number is smaller
 
-std::uint64_t cellKey(std::int64_t column, std::int64_t row)
+std::uint64_t tileKey(std::int64_t column, std::int64_t row)
 {
     return (static_cast<std::uint64_t>(column) << 32) ^ (static_cast<std::uint64_t>(row) & 0xffffffffULL);
+}
+
+std::int64_t tileOf(std::int64_t cell)
+{
+    return cell >> 3; // downwards, also left of and above the origin
 }
 
 std::int64_t cellOf(double position, double cellPx)
@@ -60,8 +65,12 @@ void OutlineIndex::file(Shape& shape)
 {
     shape.level = levelOf(shape.box);
     const double cellPx = std::ldexp(1.0, shape.level);
-    shape.cell = cellKey(cellOf(shape.box.left, cellPx), cellOf(shape.box.top, cellPx));
-    m_levels[shape.level][shape.cell].push_back(&shape);
+    const std::int64_t column = cellOf(shape.box.left, cellPx), row = cellOf(shape.box.top, cellPx);
+    shape.tile = tileKey(tileOf(column), tileOf(row));
+    shape.cell = Tile::cellAt(column, row);
+    Tile& tile = m_levels[shape.level][shape.tile];
+    tile.cells[shape.cell].push_back({shape.box, &shape});
+    ++tile.shapes;
 }
 
 void OutlineIndex::unfile(const Shape& shape)
@@ -69,10 +78,10 @@ void OutlineIndex::unfile(const Shape& shape)
     if (shape.box.isEmpty())
         return;
     Level& level = m_levels[shape.level];
-    std::vector<const Shape*>& cell = level[shape.cell];
-    std::erase(cell, &shape);
-    if (cell.empty())
-        level.erase(shape.cell);
+    Tile& tile = level[shape.tile];
+    std::erase_if(tile.cells[shape.cell], [&](const Filed& filed) { return filed.shape == &shape; });
+    if (--tile.shapes == 0)
+        level.erase(shape.tile);
     if (level.empty())
         m_levels.erase(shape.level);
 }
@@ -93,30 +102,40 @@ void OutlineIndex::clear()
 }
 
 template<typename Found>
-void OutlineIndex::eachMeeting(const ScanBox& box, Found found, double leastSidePx) const
+void OutlineIndex::eachMeeting(const ScanBox& box, Found goOnFrom, double leastSidePx) const
 {
-    for (const auto& [level, cells] : m_levels) {
+    const auto goOnFromCell = [&](const std::vector<Filed>& cell) {
+        return std::ranges::all_of(
+            cell, [&](const Filed& filed) { return !filed.box.meets(box) || goOnFrom(*filed.shape); });
+    };
+    for (const auto& [level, tiles] : m_levels) {
         const double cellPx = std::ldexp(1.0, level);
         if (cellPx < leastSidePx)
             continue; // no box of a level is larger than its cells
         // A box reaches at most one cell beyond that of its upper left corner.
         const std::int64_t left = cellOf(box.left, cellPx) - 1, right = cellOf(box.right, cellPx);
         const std::int64_t top = cellOf(box.top, cellPx) - 1, bottom = cellOf(box.bottom, cellPx);
-        const auto visit = [&](const std::vector<const Shape*>& shapes) {
-            for (const Shape* shape : shapes)
-                if (shape->box.meets(box))
-                    found(*shape);
-        };
-        const double wanted = static_cast<double>(right - left + 1) * static_cast<double>(bottom - top + 1);
-        if (wanted > static_cast<double>(cells.size())) {
-            for (const auto& [key, shapes] : cells)
-                visit(shapes);
+        const double wanted = static_cast<double>(tileOf(right) - tileOf(left) + 1) *
+                              static_cast<double>(tileOf(bottom) - tileOf(top) + 1);
+        if (wanted > static_cast<double>(tiles.size())) {
+            for (const auto& [key, tile] : tiles)
+                if (!std::ranges::all_of(tile.cells, goOnFromCell))
+                    return;
             continue;
         }
-        for (std::int64_t column = left; column <= right; ++column)
-            for (std::int64_t row = top; row <= bottom; ++row)
-                if (const auto cell = cells.find(cellKey(column, row)); cell != cells.end())
-                    visit(cell->second);
+        for (std::int64_t row = top; row <= bottom; row = (tileOf(row) + 1) * Tile::side)
+            for (std::int64_t column = left; column <= right; column = (tileOf(column) + 1) * Tile::side) {
+                const auto tile = tiles.find(tileKey(tileOf(column), tileOf(row)));
+                if (tile == tiles.end())
+                    continue;
+                const std::int64_t lastRow = std::min(bottom, tileOf(row) * Tile::side + Tile::side - 1);
+                const std::int64_t lastColumn =
+                    std::min(right, tileOf(column) * Tile::side + Tile::side - 1);
+                for (std::int64_t r = row; r <= lastRow; ++r)
+                    for (std::int64_t c = column; c <= lastColumn; ++c)
+                        if (!goOnFromCell(tile->second.cells[Tile::cellAt(c, r)]))
+                            return;
+            }
     }
 }
 
@@ -147,6 +166,7 @@ std::optional<OutlineIndex::Vertex> OutlineIndex::nearestVertex(ScanPx position,
                 (away == nearest->distancePx && shape.id < nearest->id))
                 nearest = Vertex{shape.id, vertex, away};
         });
+        return true;
     });
     return nearest;
 }
@@ -179,6 +199,7 @@ std::optional<OutlineIndex::Edge> OutlineIndex::nearestEdge(ScanPx position, dou
         if (edge && (!nearest || edge->distancePx < nearest->distancePx ||
                      (edge->distancePx == nearest->distancePx && edge->id < nearest->id)))
             nearest = edge;
+        return true;
     });
     return nearest;
 }
@@ -202,12 +223,12 @@ std::optional<std::int64_t> OutlineIndex::smallestAt(ScanPx position, double rea
 {
     const Shape* smallest = nullptr;
     eachMeeting(boxAbout(position, reachPx), [&](const Shape& shape) {
-        if (shape.id == leaveOut)
-            return;
-        if (smallest && std::pair(smallest->areaPx2, smallest->id) < std::pair(shape.areaPx2, shape.id))
-            return;
-        if (shape.contains(position) || nearestEdgeOf(shape, position, reachPx, std::nullopt))
+        const bool larger =
+            smallest && std::pair(smallest->areaPx2, smallest->id) < std::pair(shape.areaPx2, shape.id);
+        if (shape.id != leaveOut && !larger &&
+            (shape.contains(position) || nearestEdgeOf(shape, position, reachPx, std::nullopt)))
             smallest = &shape;
+        return true;
     });
     return smallest ? std::optional(smallest->id) : std::nullopt;
 }
@@ -216,9 +237,21 @@ std::vector<std::int64_t> OutlineIndex::meeting(const ScanBox& box, double least
 {
     std::vector<std::int64_t> ids;
     eachMeeting(
-        box, [&](const Shape& shape) { ids.push_back(shape.id); }, leastSidePx);
+        box,
+        [&](const Shape& shape) {
+            ids.push_back(shape.id);
+            return true;
+        },
+        leastSidePx);
     std::ranges::sort(ids);
     return ids;
+}
+
+bool OutlineIndex::moreMeetThan(std::size_t count, const ScanBox& box) const
+{
+    std::size_t met = 0;
+    eachMeeting(box, [&](const Shape&) { return ++met <= count; });
+    return met > count;
 }
 
 } // namespace inkpeg

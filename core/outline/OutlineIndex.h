@@ -10,6 +10,7 @@
 // at a time.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <map>
 #include <memory>
@@ -57,6 +58,8 @@ public:
     /// Outlines whose boxes meet `box`, by rising id; those smaller than `leastSidePx` need not be among
     /// them.
     std::vector<std::int64_t> meeting(const ScanBox& box, double leastSidePx = 0) const;
+    /// Looks at no more of them than it takes to know.
+    bool moreMeetThan(std::size_t count, const ScanBox& box) const;
 
 private:
     /// An outline's rings one after the other, with boxes about stretches of edges.
@@ -70,12 +73,28 @@ private:
         std::vector<ScanBox> stretches;  ///< about vertices 32 i to 32 i + 31 and the edges that leave them
         bool contains(ScanPx position) const;
         int level = 0;
-        std::uint64_t cell = 0;
+        std::uint64_t tile = 0;
+        std::size_t cell = 0; ///< of the tile
     };
-    using Level = std::unordered_map<std::uint64_t, std::vector<const Shape*>>;
+    struct Filed {
+        ScanBox box; ///< the shape's, at hand without looking it up
+        const Shape* shape = nullptr;
+    };
+    /// Cells side by side: looking through a strip of the drawing finds eight of them at a time.
+    struct Tile {
+        static constexpr std::int64_t side = 8;
+        static std::size_t cellAt(std::int64_t column, std::int64_t row)
+        {
+            return static_cast<std::size_t>((row & (side - 1)) * side + (column & (side - 1)));
+        }
+        std::array<std::vector<Filed>, side * side> cells;
+        std::size_t shapes = 0;
+    };
+    using Level = std::unordered_map<std::uint64_t, Tile>;
 
+    /// `goOnFrom(shape)` is false to stop.
     template<typename Found>
-    void eachMeeting(const ScanBox& box, Found found, double leastSidePx = 0) const;
+    void eachMeeting(const ScanBox& box, Found goOnFrom, double leastSidePx = 0) const;
     template<typename Visit>
     static void eachEdgeNear(const Shape& shape, const ScanBox& box, Visit visit);
     static std::optional<Edge> nearestEdgeOf(const Shape& shape, ScanPx position, double reachPx,

@@ -128,6 +128,8 @@ private slots:
                 if (boxOf(parts).meets(box))
                     plain.push_back(each);
             QVERIFY(index.meeting(box) == plain);
+            QVERIFY(!index.moreMeetThan(plain.size(), box));
+            QVERIFY(plain.empty() || index.moreMeetThan(plain.size() - 1, box));
             // Asked for large ones, none of those is missing and none comes that lies elsewhere.
             const double leastSidePx = 40;
             const std::vector<std::int64_t> large = index.meeting(box, leastSidePx);
