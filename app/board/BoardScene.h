@@ -12,6 +12,7 @@
 #include "app/board/OutlineSet.h"
 #include "app/board/SharedList.h"
 #include "app/board/ViewSettings.h"
+#include "core/checks/BoxIndex.h"
 #include "core/fit/ControlFit.h"
 #include "core/handover/SectionTrace.h"
 #include "core/outline/OutlineIndex.h"
@@ -63,9 +64,7 @@ struct NamedRing {
 /// A ring with the box about it: many are looked through for the few in view.
 struct BoxedRing {
     NamedRing named;
-    GroundM least, most; ///< its corners
-
-    explicit BoxedRing(NamedRing ring);
+    GroundBox box;
 };
 
 /// Another pinned plan: its film, the edge of that and its outlines, on the ground.
@@ -77,6 +76,9 @@ struct Neighbour {
     std::shared_ptr<const DrawingGround> ground;
     NamedRing sheet;
     std::vector<BoxedRing> outlines;
+    GroundBox outlinesBox; ///< about all of them
+
+    void addOutline(NamedRing ring);
 };
 
 struct BoardScene {

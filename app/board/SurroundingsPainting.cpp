@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What lies around the drawing at hand on the ground: other pinned drawings, trenches, finds and pegs.
 #include <algorithm>
+#include <cmath>
 
 #include "app/board/BoardPainting.h"
 
@@ -10,9 +11,10 @@ namespace {
 /// A name reaches so far to the right of what it names.
 constexpr double nameReachPx = 160, markReachPx = 40;
 
-QRectF placeOf(const BoardPicture& picture, const BoxedRing& ring)
+QRectF placeOf(const BoardPicture& picture, const GroundBox& box)
 {
-    return QRectF(picture.at(ring.least), picture.at(ring.most)).normalized();
+    return QRectF(picture.at(GroundM{box.west, box.south}), picture.at(GroundM{box.east, box.north}))
+        .normalized();
 }
 
 /// The outlines of neighbours that the wanted part shows. They are many: looked through on the ground, where
@@ -21,16 +23,39 @@ template<typename Visit>
 void forEachOutline(const BoardPicture& picture, const Neighbour& neighbour, Visit visit)
 {
     const QRectF wanted = picture.wanted().adjusted(-2.5, -2.5, 2.5, 2.5);
-    const auto groundAt = [&](QPointF widget) {
-        return picture.frame.groundOfScene(picture.view.toScene(widget));
-    };
-    const GroundM a = groundAt(wanted.topLeft()), b = groundAt(wanted.bottomRight());
-    const auto [west, east] = std::minmax({a.east, b.east});
-    const auto [south, north] = std::minmax({a.north, b.north});
+    GroundBox there;
+    for (const QPointF& corner : {wanted.topLeft(), wanted.bottomRight()})
+        there.take(picture.frame.groundOfScene(picture.view.toScene(corner)));
+    if (!neighbour.outlinesBox.meets(there))
+        return;
     for (const BoxedRing& outline : neighbour.outlines)
-        if (outline.least.east <= east && outline.most.east >= west && outline.least.north <= north &&
-            outline.most.north >= south && !visit(outline, placeOf(picture, outline)))
+        if (outline.box.meets(there) && !visit(outline, placeOf(picture, outline.box)))
             return;
+}
+
+/// A ring of dots or dashes, which begin anew at its corners, as far as the wanted part may show it: laying
+/// them along an edge that runs on far beyond takes long.
+void paintDotted(QPainter& painter, const BoardPicture& picture, const QPen& pen, const QPolygonF& ring)
+{
+    painter.setPen(pen);
+    double periodPx = 0;
+    for (const double dashOrGap : pen.dashPattern())
+        periodPx += dashOrGap * pen.widthF();
+    const QRectF wanted = picture.wanted();
+    const double reachPx = std::hypot(wanted.width(), wanted.height()) / 2 + periodPx;
+    for (qsizetype i = 0; i < ring.size(); ++i) {
+        const QPointF from = ring[i], edge = ring[(i + 1) % ring.size()] - from;
+        const double lengthPx = std::hypot(edge.x(), edge.y());
+        if (lengthPx == 0)
+            continue;
+        const QPointF way = edge / lengthPx, middle = wanted.center() - from;
+        const double along = QPointF::dotProduct(middle, way);
+        const double first = std::max(0.0, std::floor((along - reachPx) / periodPx) * periodPx);
+        const double last = std::min(lengthPx, along + reachPx);
+        const double beside = std::abs(middle.x() * way.y() - middle.y() * way.x());
+        if (first < last && beside < reachPx)
+            painter.drawLine(from + way * first, from + way * last);
+    }
 }
 
 bool isUprightAtHand(const BoardPicture& picture)
@@ -44,8 +69,7 @@ void paintNeighbour(QPainter& painter, const BoardPicture& picture, const Neighb
     constexpr double nameHeightPx = 40;
     if (!sheet.isEmpty() &&
         sheet.boundingRect().adjusted(-2, -nameHeightPx, nameReachPx, 2).intersects(picture.wanted())) {
-        painter.setPen(QPen(picture.colours.neighbour, 1.2, Qt::DotLine));
-        painter.drawPolygon(sheet);
+        paintDotted(painter, picture, QPen(picture.colours.neighbour, 1.2, Qt::DotLine), sheet);
         painter.drawText(sheet.first() + QPointF(6, -6), QString::fromStdString(neighbour.sheet.name));
     }
     painter.setPen(QPen(picture.colours.neighbour, 1.4));
@@ -82,15 +106,12 @@ void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace
 
 } // namespace
 
-BoxedRing::BoxedRing(NamedRing ring) : named(std::move(ring))
+void Neighbour::addOutline(NamedRing ring)
 {
-    if (named.ring.empty())
-        return;
-    least = most = named.ring.front();
-    for (const GroundM& corner : named.ring) {
-        least = {std::min(least.east, corner.east), std::min(least.north, corner.north)};
-        most = {std::max(most.east, corner.east), std::max(most.north, corner.north)};
-    }
+    const GroundBox box = boxOf(ring.ring);
+    for (const GroundM& corner : ring.ring)
+        outlinesBox.take(corner);
+    outlines.push_back({std::move(ring), box});
 }
 
 std::size_t workOfSurroundings(const BoardPicture& picture, std::size_t most)
@@ -119,8 +140,7 @@ void paintSurroundings(QPainter& painter, const BoardPicture& picture)
         painter.setBrush(Qt::NoBrush);
         painter.setPen(QPen(picture.colours.halo, 4.5));
         painter.drawPolygon(limit);
-        painter.setPen(QPen(picture.colours.pinLeftOut, 2.4, Qt::DashDotLine));
-        painter.drawPolygon(limit);
+        paintDotted(painter, picture, QPen(picture.colours.pinLeftOut, 2.4, Qt::DashDotLine), limit);
         if (!limit.isEmpty())
             paintLabel(painter, picture, limit.first() + QPointF(8, -12),
                        QString::fromStdString(trench.name), picture.colours.pinLeftOut);

@@ -45,7 +45,7 @@ Neighbour neighbourOf(const Project& project, const Drawing& drawing,
             NamedRing ring{outline.context, {}};
             for (const ScanPx& vertex : part.outer.vertices)
                 ring.ring.push_back(ground->toGround(vertex));
-            neighbour.outlines.emplace_back(std::move(ring));
+            neighbour.addOutline(std::move(ring));
         }
     }
     return neighbour;

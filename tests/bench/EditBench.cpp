@@ -222,7 +222,7 @@ void benchGround(int count)
             NamedRing ring{all[n].context, {}};
             for (const ScanPx& at : all[n].parts.front().outer.vertices)
                 ring.ring.push_back(place(at));
-            neighbour.outlines.emplace_back(std::move(ring));
+            neighbour.addOutline(std::move(ring));
         }
         scene.neighbours.push_back(std::move(neighbour));
     }

@@ -176,7 +176,7 @@ private slots:
                 const Outline outline = outlineOf(n, shown.somewhere(), 150);
                 for (const ScanPx& at : outline.parts.front().outer.vertices)
                     ring.ring.push_back(place(at));
-                neighbour.outlines.emplace_back(std::move(ring));
+                neighbour.addOutline(std::move(ring));
             }
             shown.scene.neighbours.push_back(std::move(neighbour));
         }
