@@ -84,6 +84,9 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
 /// Where an outline shows on the widget, with all that is written about it.
 QRectF placeOf(const BoardPicture& picture, const Outline& outline);
 
+/// Where two states of an outline, neither of them the chosen one, show apart on the widget.
+std::vector<QRectF> placesOfChange(const BoardPicture& picture, const Outline& was, const Outline& is);
+
 /// How the outlines and marks of the drawing at hand are to be seen.
 struct DrawnLook {
     std::int64_t selected = 0;

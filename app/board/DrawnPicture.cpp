@@ -35,6 +35,28 @@ const OutlineSet& outlinesOf(const BoardScene& scene)
     return scene.drawing ? scene.drawing->outlines : none;
 }
 
+QRectF onWholePixels(const QRectF& place, double ratio)
+{
+    const QRect pixels = QRectF(place.topLeft() * ratio, place.size() * ratio).toAlignedRect();
+    return {QPointF(pixels.topLeft()) / ratio, QSizeF(pixels.size()) / ratio};
+}
+
+/// Adds a part, as one with others where that is less to paint: all that reaches into a part is.
+void addPart(std::vector<QRectF>& parts, QRectF part)
+{
+    constexpr double reachPx = 80;
+    const auto area = [](const QRectF& of) { return (of.width() + reachPx) * (of.height() + reachPx); };
+    for (bool grown = true; grown;) {
+        grown = std::erase_if(parts, [&](const QRectF& other) {
+                    if (area(other | part) > area(other) + area(part))
+                        return false;
+                    part |= other;
+                    return true;
+                }) > 0;
+    }
+    parts.push_back(part);
+}
+
 } // namespace
 
 DrawnPicture::DrawnPicture(QObject* parent) : QObject(parent)
@@ -168,22 +190,26 @@ std::optional<std::vector<QRectF>> DrawnPicture::staleParts(const Key& wanted,
     std::vector<QRectF> parts;
     for (const QRect& bare : QRegion(device) - QRegion(device.translated(shift)))
         parts.push_back(QRectF(QPointF(bare.topLeft()) / wanted.ratio, QSizeF(bare.size()) / wanted.ratio));
-    const auto stale = [&](const Outline* was, const Outline* is) {
-        QRectF place;
-        for (const Outline* outline : {was, is})
-            if (outline)
-                place |= placeOf(picture, *outline);
+    const auto add = [&](const QRectF& place) {
         if (place.intersects(picture.widget))
-            parts.push_back(place & picture.widget);
+            addPart(parts, onWholePixels(place & picture.widget, wanted.ratio));
     };
-    const auto staleById = [&](std::int64_t id) {
-        stale(m_shownAs->outlines.byId(id), wanted.outlines.byId(id));
+    const auto changed = [&](const Outline* was, const Outline* is) {
+        if (was && is)
+            std::ranges::for_each(placesOfChange(picture, *was, *is), add);
+        else
+            add(placeOf(picture, was ? *was : *is));
+    };
+    const auto hiddenOrShown = [&](std::int64_t id) {
+        for (const Outline* outline : {m_shownAs->outlines.byId(id), wanted.outlines.byId(id)})
+            if (outline)
+                add(placeOf(picture, *outline));
     };
     if (!m_shownAs->outlines.sameAs(wanted.outlines))
-        OutlineSet::forEachChange(m_shownAs->outlines, wanted.outlines, stale);
+        OutlineSet::forEachChange(m_shownAs->outlines, wanted.outlines, changed);
     if (m_shownAs->look.leftOut != wanted.look.leftOut)
         for (const auto* ids : {&m_shownAs->look.leftOut, &wanted.look.leftOut})
-            std::ranges::for_each(*ids, staleById);
+            std::ranges::for_each(*ids, hiddenOrShown);
     if (parts.size() > mostParts)
         return std::nullopt;
     return parts;

@@ -14,11 +14,16 @@ namespace {
 /// larger.
 constexpr double pxPerPatternMm = 5.0;
 
-/// An outline's lines, vertices and ticks reach so far beyond it.
-constexpr double beyondPx = 16;
+/// An outline's lines, vertices and ticks reach so far beyond it: half a tick (6 px), and its smoothing.
+constexpr double beyondPx = 9;
 
 /// In an outline smaller than this no pattern can be read.
 constexpr double leastPxForPattern = 10;
+
+QRectF withLines(const QRectF& place)
+{
+    return place.adjusted(-beyondPx, -beyondPx, beyondPx, beyondPx);
+}
 
 void paintRing(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour,
                double width)
@@ -109,12 +114,99 @@ void paintNumber(QPainter& painter, const BoardPicture& picture, const std::stri
                    colour);
 }
 
+QRectF placeOfPart(const BoardPicture& picture, const Part& part, const std::string& context)
+{
+    const QPolygonF corners = picture.at(part.outer.vertices);
+    return withLines(corners.boundingRect()) | numberBox(picture, context, middleOf(corners));
+}
+
+using EdgeMarks = std::vector<bool>; ///< one for each edge of a ring
+
+/// Marks the edges beside those that are marked, and all of a pattern that any of these has a share in: it
+/// is laid anew over its whole length.
+EdgeMarks withPatterns(const Ring& ring, const EdgeMarks& changed)
+{
+    const std::size_t edges = changed.size();
+    EdgeMarks marked = changed;
+    for (std::size_t i = 0; i < edges; ++i)
+        if (changed[i])
+            marked[(i + 1) % edges] = marked[(i + edges - 1) % edges] = true;
+    const auto runOn = [&](std::size_t edge, std::size_t next) {
+        if (marked[edge] && ring.kinds[edge] == ring.kinds[next] &&
+            !patternOf(ring.kinds[edge]).dashesMm.empty())
+            marked[next] = true;
+    };
+    for (std::size_t step = 0; step < 2 * edges; ++step) // twice: a pattern may run on over the ring's end
+        runOn(step % edges, (step + 1) % edges);
+    for (std::size_t step = 2 * edges; step > 0; --step)
+        runOn(step % edges, (step - 1) % edges);
+    return marked;
+}
+
+QRectF placeOfEdges(const BoardPicture& picture, const Ring& ring, const EdgeMarks& marked)
+{
+    QPolygonF ends;
+    for (std::size_t i = 0; i < marked.size(); ++i)
+        if (marked[i])
+            ends << picture.at(ring.vertices[i]) << picture.at(ring.vertices[(i + 1) % marked.size()]);
+    return ends.isEmpty() ? QRectF() : withLines(ends.boundingRect());
+}
+
+/// Where two states of a ring show apart. Between their lines lies what is washed in one of them alone.
+QRectF placeOfChange(const BoardPicture& picture, const Ring& was, const Ring& is)
+{
+    const std::size_t edgesWas = was.vertices.size(), edgesIs = is.vertices.size();
+    const std::size_t fewer = std::min(edgesWas, edgesIs);
+    const auto same = [&](std::size_t a, std::size_t b) {
+        return was.kinds[a] == is.kinds[b] && was.vertices[a] == is.vertices[b] &&
+               was.vertices[(a + 1) % edgesWas] == is.vertices[(b + 1) % edgesIs];
+    };
+    EdgeMarks changedWas(edgesWas, true), changedIs(edgesIs, true);
+    const auto compare = [&](std::size_t a, std::size_t b) {
+        if (same(a, b))
+            changedWas[a] = changedIs[b] = false;
+        return !changedWas[a];
+    };
+    std::size_t first = 0, last = 0;
+    while (first < fewer && (compare(first, first) || edgesWas == edgesIs))
+        ++first;
+    while (first + last < fewer && compare(edgesWas - 1 - last, edgesIs - 1 - last))
+        ++last;
+    return placeOfEdges(picture, was, withPatterns(was, changedWas)) |
+           placeOfEdges(picture, is, withPatterns(is, changedIs));
+}
+
+/// Adds where two states of a part show apart; false if that is not to be told piece by piece, as when one
+/// of them is so small that it is painted another way.
+bool addPartChange(const BoardPicture& picture, const Part& was, const Part& is,
+                   const std::string& contextWas, const std::string& contextIs, std::vector<QRectF>& places)
+{
+    const QPolygonF cornersWas = picture.at(was.outer.vertices), cornersIs = picture.at(is.outer.vertices);
+    for (const QRectF& about : {cornersWas.boundingRect(), cornersIs.boundingRect()})
+        if (std::max(about.width(), about.height()) < leastPxForNumber)
+            return false;
+    if (was.holes.size() != is.holes.size())
+        return false;
+    const auto add = [&](const QRectF& place) {
+        if (!place.isNull())
+            places.push_back(place);
+    };
+    add(placeOfChange(picture, was.outer, is.outer));
+    for (std::size_t i = 0; i < is.holes.size(); ++i)
+        add(placeOfChange(picture, was.holes[i], is.holes[i]));
+    const QRectF numberWas = numberBox(picture, contextWas, middleOf(cornersWas));
+    const QRectF numberIs = numberBox(picture, contextIs, middleOf(cornersIs));
+    if (contextWas != contextIs || numberWas != numberIs)
+        add(numberWas | numberIs);
+    return true;
+}
+
 } // namespace
 
 void paintLine(QPainter& painter, const QPolygonF& corners, bool closed, EdgeKind kind,
                const QColor& colour, double widthPx)
 {
-    painter.setPen(QPen(colour, widthPx, Qt::SolidLine, Qt::FlatCap, Qt::RoundJoin));
+    painter.setPen(QPen(colour, widthPx, Qt::SolidLine, Qt::FlatCap, Qt::SvgMiterJoin));
     painter.setBrush(Qt::NoBrush);
     const LinePattern pattern = patternOf(kind);
     if (pattern.dashesMm.empty()) {
@@ -162,7 +254,7 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
         const double size = std::max(about.width(), about.height());
         if (!look.selected && size < leastPxForPattern)
             paintSmall(painter, path, colour);
-        else if (about.adjusted(-beyondPx, -beyondPx, beyondPx, beyondPx).intersects(picture.wanted()))
+        else if (withLines(about).intersects(picture.wanted()))
             paintPart(painter, picture, part, path, look);
         if (look.selected || size >= leastPxForNumber)
             paintNumber(painter, picture, outline.context, middleOf(corners), colour);
@@ -172,12 +264,20 @@ void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline&
 QRectF placeOf(const BoardPicture& picture, const Outline& outline)
 {
     QRectF place;
-    for (const Part& part : outline.parts) {
-        const QPolygonF corners = picture.at(part.outer.vertices);
-        place |= corners.boundingRect().adjusted(-beyondPx, -beyondPx, beyondPx, beyondPx) |
-                 numberBox(picture, outline.context, middleOf(corners));
-    }
+    for (const Part& part : outline.parts)
+        place |= placeOfPart(picture, part, outline.context);
     return place;
+}
+
+std::vector<QRectF> placesOfChange(const BoardPicture& picture, const Outline& was, const Outline& is)
+{
+    std::vector<QRectF> places;
+    bool pieceByPiece = was.parts.size() == is.parts.size();
+    for (std::size_t i = 0; pieceByPiece && i < is.parts.size(); ++i)
+        pieceByPiece = addPartChange(picture, was.parts[i], is.parts[i], was.context, is.context, places);
+    if (pieceByPiece)
+        return places;
+    return {placeOf(picture, was) | placeOf(picture, is)};
 }
 
 } // namespace inkpeg

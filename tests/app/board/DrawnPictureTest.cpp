@@ -3,6 +3,7 @@
 // in another thread, it shows what painting all of it anew shows.
 #include "app/board/DrawnPicture.h"
 
+#include <array>
 #include <cmath>
 #include <random>
 
@@ -70,6 +71,16 @@ public:
     {
         const BoardScene before = scene;
         scene.drawing->outlines.put(outlineOf(id, somewhere(), 60));
+        reindex();
+        picture.setScene(before, scene);
+    }
+    template<typename Edit>
+    void edit(std::int64_t id, Edit edit)
+    {
+        const BoardScene before = scene;
+        Outline outline = *scene.drawing->outlines.byId(id);
+        edit(outline);
+        scene.drawing->outlines.put(std::move(outline));
         reindex();
         picture.setScene(before, scene);
     }
@@ -229,6 +240,77 @@ private slots:
         shown.scene.drawing->levels.clear();
         shown.picture.setScene(before, shown.scene);
         mustShowWhatIsThere(shown);
+    }
+    // Vertices moved, put in and taken out, kinds, holes and numbers changed: what is not painted anew must be
+    // as it was.
+    void anEditedOutlineIsPaintedAnewWhereItChanged()
+    {
+        Shown shown(8);
+        shown.view.setScaleAt({320, 240}, 40);
+        std::mt19937 random(5);
+        for (std::int64_t id = 1; id <= 4; ++id)
+            shown.edit(id, [&](Outline& outline) {
+                Outline large = outlineOf(id, {1500, 1000}, 60.0 * static_cast<double>(id));
+                outline.parts = large.parts;
+                if (id > 1) // one of mixed kinds, then one of each of three kinds
+                    std::ranges::fill(
+                        outline.parts.front().outer.kinds,
+                        std::array{EdgeKind::Certain, EdgeKind::Truncated,
+                                   EdgeKind::LimitOfExcavation}[static_cast<std::size_t>(id - 2)]);
+            });
+        shown.view.centreOn(shown.frame.sceneOfScan({1500, 1000}), screenSize);
+        mustShowWhatIsThere(shown);
+        for (int step = 0; step < 80; ++step) {
+            shown.edit(1 + step % 4, [&](Outline& outline) {
+                Ring& ring = outline.parts.front().outer;
+                const std::size_t at = random() % ring.vertices.size();
+                const auto offset = static_cast<std::ptrdiff_t>(at);
+                const auto by = [&] { return static_cast<double>(random() % 41) - 20; };
+                switch (random() % 6) {
+                case 0:
+                case 1:
+                    ring.vertices[at] = {ring.vertices[at].column + by(), ring.vertices[at].row + by()};
+                    break;
+                case 2:
+                    ring.vertices.insert(ring.vertices.begin() + offset,
+                                         {ring.vertices[at].column + by(), ring.vertices[at].row + by()});
+                    ring.kinds.insert(ring.kinds.begin() + offset, ring.kinds[at]);
+                    break;
+                case 3:
+                    if (ring.vertices.size() > 8) {
+                        ring.vertices.erase(ring.vertices.begin() + offset);
+                        ring.kinds.erase(ring.kinds.begin() + offset);
+                    }
+                    break;
+                case 4:
+                    ring.kinds[at] = static_cast<EdgeKind>(random() % 5);
+                    break;
+                default:
+                    outline.context += "a";
+                    if (outline.parts.front().holes.empty())
+                        outline.parts.front().holes = {outlineOf(1, {1500, 1000}, 22).parts.front().outer};
+                    else
+                        outline.parts.front().holes.clear();
+                }
+            });
+            mustShowWhatIsThere(shown);
+        }
+    }
+    void whatIsPaintedAnewIsNoMoreThanWhatChanged()
+    {
+        Shown shown(1);
+        shown.view.setScaleAt({320, 240}, 40);
+        const Outline was = outlineOf(1, {1500, 1000}, 150);
+        Outline is = was;
+        is.parts.front().outer.vertices.front().column += 6;
+        QRectF changed;
+        for (const QRectF& place : placesOfChange(shown.painting(), was, is))
+            changed |= place;
+        const QRectF all = placeOf(shown.painting(), was);
+        QVERIFY(changed.contains(shown.painting().at(is.parts.front().outer.vertices.front())));
+        QVERIFY2(changed.left() > all.left() + all.width() / 3,
+                 qPrintable(QString("%1 of %2").arg(changed.left() - all.left()).arg(all.width())));
+        QVERIFY(placesOfChange(shown.painting(), was, was).empty());
     }
     void aCrowdedDrawingIsPaintedElsewhereAndMovesWithTheViewMeanwhile()
     {
