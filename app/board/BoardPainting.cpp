@@ -167,6 +167,16 @@ void paintPinMark(QPainter& painter, QPointF at, PinUse use, const Palette& colo
     strokes(colour, selected ? 3 : 1.8);
 }
 
+std::array<QRectF, 2> roomOfPin(const BoardPicture& picture, const Pin& pin)
+{
+    constexpr double markPx = 12;
+    const QFontMetricsF metrics(picture.font);
+    const QPointF at = picture.at(pin.mark);
+    return {QRectF(at - QPointF(markPx, markPx), at + QPointF(markPx, markPx)),
+            QRectF(at.x() + 17, at.y() - 13 - metrics.height() / 2,
+                   metrics.horizontalAdvance(QString::fromStdString(pin.peg)), metrics.height())};
+}
+
 void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t selectedPin)
 {
     if (!picture.scene.drawing)

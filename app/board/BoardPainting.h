@@ -2,6 +2,7 @@
 // How the board's things look. Each function draws one kind of thing in widget pixels.
 #pragma once
 
+#include <array>
 #include <atomic>
 
 #include <QFont>
@@ -65,6 +66,12 @@ void paintPosts(QPainter& painter, const BoardPicture& picture);
 void paintScaleBar(QPainter& painter, const BoardPicture& picture);
 
 void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t selectedPin);
+
+/// What a pin's mark and its name cover on the widget.
+std::array<QRectF, 2> roomOfPin(const BoardPicture& picture, const Pin& pin);
+
+/// Where the name of a peg that is not pinned stands: beside the peg, clear of pins if there is such a place.
+QRectF pegNameBox(const BoardPicture& picture, const NamedPlace& peg);
 
 /// Screen pixels for a millimetre of residual on the film; 0 where no pin has a residual.
 double arrowPixelsPerMm(const BoardDrawing& drawing);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What lies around the drawing at hand on the ground: other pinned drawings, trenches, finds and pegs.
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "app/board/BoardPainting.h"
@@ -8,7 +9,7 @@
 namespace inkpeg {
 namespace {
 
-/// A name reaches so far to the right of what it names.
+/// A name reaches so far to either side of what it names.
 constexpr double nameReachPx = 160, markReachPx = 40;
 
 QRectF placeOf(const BoardPicture& picture, const GroundBox& box)
@@ -87,7 +88,7 @@ void paintNeighbour(QPainter& painter, const BoardPicture& picture, const Neighb
 void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace& place, bool peg)
 {
     const QPointF at = picture.at(place.at);
-    if (!picture.wanted().adjusted(-nameReachPx, -markReachPx, markReachPx, markReachPx).contains(at))
+    if (!picture.wanted().adjusted(-nameReachPx, -markReachPx, nameReachPx, markReachPx).contains(at))
         return;
     // They lie on film and desk alike, so in the colours of film, with a halo.
     const QColor colour = peg ? picture.colours.pinFit : picture.colours.pinCheck;
@@ -99,9 +100,14 @@ void paintPlace(QPainter& painter, const BoardPicture& picture, const NamedPlace
     painter.setPen(QPen(picture.colours.halo, 1.5));
     painter.setBrush(colour);
     painter.drawPolygon(mark);
+    QPointF besideIt = at + QPointF(10, 0);
+    if (peg) {
+        const QRectF box = pegNameBox(picture, place);
+        besideIt = {box.left(), box.center().y()};
+    }
     // Finds are many: their numbers come up when there is room.
     if (peg || picture.view.scale() > 120)
-        paintLabel(painter, picture, at + QPointF(10, 0), QString::fromStdString(place.name), colour);
+        paintLabel(painter, picture, besideIt, QString::fromStdString(place.name), colour);
 }
 
 } // namespace
@@ -112,6 +118,29 @@ void Neighbour::addOutline(NamedRing ring)
     for (const GroundM& corner : ring.ring)
         outlinesBox.take(corner);
     outlines.push_back({std::move(ring), box});
+}
+
+QRectF pegNameBox(const BoardPicture& picture, const NamedPlace& peg)
+{
+    const QFontMetricsF metrics(picture.font);
+    const QSizeF size(metrics.horizontalAdvance(QString::fromStdString(peg.name)), metrics.height());
+    const QPointF at = picture.at(peg.at);
+    const auto centredAt = [&](double right, double down) {
+        return QRectF(at + QPointF(right, down) - QPointF(size.width(), size.height()) / 2, size);
+    };
+    const double beside = 10 + size.width() / 2, above = 10 + size.height() / 2;
+    const std::array places{centredAt(beside, 0), centredAt(-beside, 0), centredAt(0, above),
+                            centredAt(0, -above)};
+    const auto isFree = [&](const QRectF& place) {
+        return !picture.scene.drawing ||
+               std::ranges::none_of(picture.scene.drawing->pins, [&](const Pin& pin) {
+                   return std::ranges::any_of(roomOfPin(picture, pin), [&](const QRectF& covered) {
+                       return covered.intersects(place);
+                   });
+               });
+    };
+    const auto free = std::ranges::find_if(places, isFree);
+    return free == places.end() ? places.front() : *free;
 }
 
 std::size_t workOfSurroundings(const BoardPicture& picture, std::size_t most)

@@ -24,23 +24,23 @@ struct NamedMark {
 /// Pegs as the board names them, each with the room that its mark and name take.
 std::vector<NamedMark> takePegs(const BoardPicture& picture, WordRoom& room)
 {
-    const QFontMetricsF metrics(picture.font);
     std::vector<NamedMark> pegs;
-    const auto take = [&](const std::string& name, QPointF at, double rightPx, double upPx) {
-        const QString words = QString::fromStdString(name);
-        constexpr double MarkPx = 12;
-        room.take(QRectF(at - QPointF(MarkPx, MarkPx), at + QPointF(MarkPx, MarkPx)));
-        room.take(QRectF(at.x() + rightPx, at.y() - upPx - metrics.height() / 2,
-                         metrics.horizontalAdvance(words), metrics.height()));
-        pegs.push_back({words, at});
-    };
     if (picture.scene.drawing)
-        for (const Pin& pin : picture.scene.drawing->pins)
-            take(pin.peg, picture.at(pin.mark), 17, 13);
-    for (const NamedPlace& peg : picture.scene.pegs)
-        if (std::ranges::none_of(
-                pegs, [&](const NamedMark& pin) { return pin.name == QString::fromStdString(peg.name); }))
-            take(peg.name, picture.at(peg.at), 10, 0);
+        for (const Pin& pin : picture.scene.drawing->pins) {
+            for (const QRectF& covered : roomOfPin(picture, pin))
+                room.take(covered);
+            pegs.push_back({QString::fromStdString(pin.peg), picture.at(pin.mark)});
+        }
+    for (const NamedPlace& peg : picture.scene.pegs) {
+        const QString name = QString::fromStdString(peg.name);
+        if (std::ranges::any_of(pegs, [&](const NamedMark& pin) { return pin.name == name; }))
+            continue;
+        constexpr double markPx = 12;
+        const QPointF at = picture.at(peg.at);
+        room.take(QRectF(at - QPointF(markPx, markPx), at + QPointF(markPx, markPx)));
+        room.take(pegNameBox(picture, peg));
+        pegs.push_back({name, at});
+    }
     return pegs;
 }
 

@@ -72,6 +72,17 @@ struct Shown {
     }
 };
 
+/// 1:20, upright, the lower left corner of the film a metre south-west of the middle.
+DrawingGround oneToTwenty(const FilmFrame& film)
+{
+    std::vector<ControlPoint> pins;
+    for (const FilmMm at : {FilmMm{10, 10}, FilmMm{170, 12}, FilmMm{168, 110}, FilmMm{12, 108}})
+        pins.push_back({"p" + std::to_string(pins.size()),
+                        at,
+                        {Middle.east - 1 + 0.02 * at.x, Middle.north - 1 + 0.02 * at.y}});
+    return {fitControl(pins, {.model = Model::Affine, .scaleDenominator = 20}).value(), film, {}};
+}
+
 } // namespace
 
 class TraceLayoutTest final : public QObject {
@@ -114,6 +125,27 @@ private slots:
         const std::vector<TraceOnScreen> laid = layTraces(shown.picture);
         for (const TraceWord& word : laid[0].words)
             QVERIFY(word.text != "S-01 A");
+    }
+
+    void aPegBesideAPinIsNamedClearOfThePin()
+    {
+        BoardScene scene;
+        scene.pegs = {{"S-01 C", Middle}, {"S-01 D", {Middle.east + 2, Middle.north}}};
+        scene.drawing.emplace();
+        scene.drawing->film = {3000, 2000, 400, 400, false};
+        scene.drawing->ground = oneToTwenty(scene.drawing->film);
+        Pin pin;
+        pin.peg = "102/202";
+        pin.mark = scene.drawing->ground->toScan({Middle.east + 0.2, Middle.north}).value();
+        scene.drawing->pins = {pin};
+        const Shown shown(std::move(scene), 110);
+        const QPointF c = shown.picture.at(shown.scene.pegs[0].at),
+                      d = shown.picture.at(shown.scene.pegs[1].at);
+        QVERIFY(pegNameBox(shown.picture, shown.scene.pegs[0]).right() < c.x()); // else under the pin
+        QVERIFY(pegNameBox(shown.picture, shown.scene.pegs[1]).left() > d.x());  // nothing is in its way
+        for (const NamedPlace& peg : shown.scene.pegs)
+            for (const QRectF& covered : roomOfPin(shown.picture, pin))
+                QVERIFY(!covered.intersects(pegNameBox(shown.picture, peg)));
     }
 
     void aShortLineHasThinBarsAndAVeryShortOneNone()
