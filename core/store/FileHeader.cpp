@@ -5,7 +5,10 @@
 #include <fstream>
 #include <string>
 
+#include <unistd.h>
+
 #include "core/base/Text.h"
+#include "core/store/Database.h"
 
 namespace inkpeg {
 
@@ -33,6 +36,18 @@ std::string looksLike(const std::string& head)
                : "some other file";
 }
 
+/// Asked of SQLite, for to close a file that was opened past it would let go of every lock that this process
+/// has on it (POSIX), and another program's reader could then take the log away from under a writer here.
+/// Source: SQLite, How To Corrupt An SQLite Database File, section 2.2.
+bool mayBeDatabase(const std::filesystem::path& file)
+{
+    const Result<Database> database = Database::open(file, SQLITE_OPEN_READONLY);
+    if (!database)
+        return true; // what is wrong with it is told when it is opened in earnest
+    (void)database->ask("SELECT count(*) FROM sqlite_master");
+    return (sqlite3_errcode(database->handle()) & 0xFF) != SQLITE_NOTADB;
+}
+
 } // namespace
 
 Result<void> checkHeader(const std::filesystem::path& file)
@@ -42,9 +57,11 @@ Result<void> checkHeader(const std::filesystem::path& file)
         return Error{ErrorCode::NotFound, file.string() + ": there is no such file"};
     if (std::filesystem::is_directory(file, code))
         return Error{ErrorCode::BadInput, file.string() + ": is a folder, not a project file"};
-    std::ifstream stream(file, std::ios::binary);
-    if (!stream)
+    if (::access(file.c_str(), R_OK) != 0)
         return Error{ErrorCode::System, file.string() + ": cannot be opened for reading"};
+    if (std::filesystem::file_size(file, code) != 0 && !code && mayBeDatabase(file))
+        return {};
+    std::ifstream stream(file, std::ios::binary);
     std::string head(100, '\0');
     stream.read(head.data(), static_cast<std::streamsize>(head.size()));
     head.resize(static_cast<std::size_t>(stream.gcount()));

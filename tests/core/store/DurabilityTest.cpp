@@ -1,14 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Kills a process in the middle of its editing and looks at what the project holds then.
 //
-// The process killed is this program itself, started with "--edit". INKPEG_KILLS sets the number of kills
-// (40 when not set). A kill takes the process away, not the machine: what a disk does at a power cut is not
-// tried here.
+// The process killed is this program itself, started with "--edit"; with "--count" it is another program that
+// reads. INKPEG_KILLS sets the number of kills (40 when not set). A kill takes the process away, not the
+// machine: what a disk does at a power cut is not tried here.
 #include "core/store/Project.h"
 
 #include <chrono>
 #include <cmath>
 #include <csignal>
+#include <cstdio>
 #include <random>
 #include <thread>
 
@@ -106,12 +107,47 @@ int editForever(const char* file)
     }
 }
 
+/// As another program would: opens the file, counts the acts, closes it. The count is told.
+int countActs(const char* file)
+{
+    const auto database = Database::open(file, SQLITE_OPEN_READWRITE);
+    const auto acts = database ? database->ask("SELECT count(*) FROM journal") : database.error();
+    std::fputs(acts ? acts->c_str() : acts.error().message.c_str(), stdout);
+    return acts ? 0 : 2;
+}
+
 } // namespace
 
 class DurabilityTest final : public QObject {
     Q_OBJECT
 
 private slots:
+    // Source: SQLite, How To Corrupt An SQLite Database File, section 2.2: a process that closes any descriptor
+    // of the file lets go of all its locks; a reader elsewhere would then take the log away when it closes.
+    void anotherProgramsReaderTakesNothingAwayWhileTheProjectIsReadTwiceHere()
+    {
+        QTemporaryDir folder;
+        const QString file = folder.filePath("a.gpkg");
+        Result<Project> project = Project::create(file.toStdString(), ProjectFacts());
+        QVERIFY(project && doAct(*project, 0));
+        const auto actsSeenElsewhere = [&] {
+            QProcess other;
+            other.start(QCoreApplication::applicationFilePath(), {"--count", file});
+            other.waitForFinished();
+            return other.readAllStandardOutput();
+        };
+        for (int act = 1; act <= 3; ++act) {
+            {
+                const Result<Project> second = Project::open(file.toStdString(), Access::Read);
+                QVERIFY(second);
+            }
+            QVERIFY(QFile::exists(file + "-wal"));
+            QCOMPARE(actsSeenElsewhere(), QByteArray::number(act));
+            QVERIFY2(QFile::exists(file + "-wal"), "the log was taken away from under its writer");
+            QVERIFY(doAct(*project, act));
+        }
+        QCOMPARE(actsSeenElsewhere(), QByteArray::number(4));
+    }
     void aKilledProcessLosesAtMostTheActInFlight()
     {
         const int kills =
@@ -176,6 +212,8 @@ int main(int argc, char** argv)
 {
     if (argc == 3 && std::string_view(argv[1]) == "--edit")
         return editForever(argv[2]);
+    if (argc == 3 && std::string_view(argv[1]) == "--count")
+        return countActs(argv[2]);
     QCoreApplication application(argc, argv);
     DurabilityTest test;
     return QTest::qExec(&test, argc, argv);
