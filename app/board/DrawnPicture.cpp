@@ -134,8 +134,12 @@ bool DrawnPicture::bringUp(const Key& wanted, const BoardPicture& picture)
     std::optional<std::vector<QRectF>> parts;
     if (m_shownAs && m_shownAs->mixesWith(wanted))
         parts = staleParts(wanted, picture);
-    if (parts && parts->empty())
+    if (parts && parts->empty()) {
+        // Shown as it is wanted already: what has been compared once is not compared again.
+        m_shownAs->outlines = wanted.outlines;
+        m_shownAs->look = wanted.look;
         return true;
+    }
     const bool whole = !parts;
     if (whole)
         parts = {picture.widget};
@@ -195,6 +199,8 @@ std::optional<std::vector<QRectF>> DrawnPicture::staleParts(const Key& wanted,
             addPart(parts, onWholePixels(place & picture.widget, wanted.ratio));
     };
     const auto changed = [&](const Outline* was, const Outline* is) {
+        if (was && is && *was == *is)
+            return; // as when all has been read anew
         if (was && is)
             std::ranges::for_each(placesOfChange(picture, *was, *is), add);
         else

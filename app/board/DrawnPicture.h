@@ -36,6 +36,9 @@ public:
     /// True while a better picture is to come.
     bool busy() const { return m_painting || m_next; }
 
+    /// What the picture that is there was last found to show.
+    OutlineSet outlinesShown() const { return m_shownAs ? m_shownAs->outlines : OutlineSet(); }
+
 signals:
     void updated(); ///< a better picture is there
 

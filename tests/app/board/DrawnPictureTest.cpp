@@ -326,6 +326,20 @@ private slots:
         QVERIFY(pixelsApart(meanwhile, paper) > 1000); // the picture that was there, grown
         mustShowWhatIsThere(shown);
     }
+    void outlinesReadAnewAreComparedOnceAndNoneIsPainted()
+    {
+        Shown shown(900);
+        shown.view.setScaleAt({320, 240}, 2.5); // many too small for a number
+        shown.settled();
+        const BoardScene before = shown.scene;
+        shown.scene.drawing->outlines =
+            std::vector<Outline>(before.drawing->outlines.begin(), before.drawing->outlines.end());
+        QVERIFY(!shown.scene.drawing->outlines.sameAs(before.drawing->outlines));
+        shown.picture.setScene(before, shown.scene);
+        shown.kept();
+        QVERIFY(!shown.picture.busy());
+        QVERIFY(shown.picture.outlinesShown().sameAs(shown.scene.drawing->outlines));
+    }
     void aFewChangesInACrowdedDrawingAreMendedAtOnce()
     {
         Shown shown(450);
