@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // All that lies drawn upon the film, or as much of it as a part of the board shows.
+#include "app/board/DrawnPainting.h"
+
 #include <algorithm>
 #include <cmath>
 #include <iterator>
-
-#include "app/board/BoardPainting.h"
 
 namespace inkpeg {
 namespace {
@@ -72,6 +72,24 @@ bool inPlan(const BoardScene& scene)
     return !scene.drawing || !scene.drawing->ground || !scene.drawing->ground->section;
 }
 
+constexpr std::size_t workPerVertex = 8; ///< where a dot is 1
+
+std::size_t workOfOutlines(const BoardPicture& picture, std::size_t most)
+{
+    const std::shared_ptr<const OutlineIndex>& index = picture.scene.drawing->index;
+    if (index && index->moreMeetThan(most, everywhereOr(scanInView(picture, 2 * dotPx))))
+        return most + 1;
+    std::size_t work = 0;
+    forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
+        std::size_t vertices = 0;
+        forEachRing(std::span<const Part>(outline.parts),
+                    [&](const Ring& ring) { vertices += ring.vertices.size(); });
+        work += isDot(placeOf(picture, box)) ? 1 : workPerVertex * vertices;
+        return work <= most;
+    });
+    return work;
+}
+
 } // namespace
 
 std::size_t workIn(const BoardPicture& picture, std::size_t most)
@@ -79,19 +97,8 @@ std::size_t workIn(const BoardPicture& picture, std::size_t most)
     std::size_t work = 0;
     if (picture.frame.side() == BoardSide::Ground && inPlan(picture.scene))
         work += workOfSurroundings(picture, most);
-    if (!picture.scene.drawing)
-        return work;
-    const std::shared_ptr<const OutlineIndex>& index = picture.scene.drawing->index;
-    if (index && index->moreMeetThan(most, everywhereOr(scanInView(picture, 2 * dotPx))))
-        return most + 1;
-    forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
-        constexpr std::size_t dotsPerVertex = 8;
-        std::size_t vertices = 0;
-        forEachRing(std::span<const Part>(outline.parts),
-                    [&](const Ring& ring) { vertices += ring.vertices.size(); });
-        work += isDot(placeOf(picture, box)) ? 1 : dotsPerVertex * vertices;
-        return work <= most;
-    });
+    if (picture.scene.drawing && work <= most)
+        work += workOfOutlines(picture, most - work);
     return work;
 }
 
@@ -116,12 +123,34 @@ void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook&
         if (isDot(place))
             dots << place.center();
         else if (reachOf(place).intersects(picture.wanted()))
-            paintOutline(painter, picture, outline, {false, look.withVertices});
+            paintOutline(painter, picture, outline, {});
         return !(stop && *stop);
     });
     paintDots(painter, dots, picture.colours.outline);
     if (look.withMarks)
         paintMarks(painter, picture);
+}
+
+void paintVertices(QPainter& painter, const BoardPicture& picture, const DrawnLook& look)
+{
+    constexpr std::size_t most = workPerVertex * mostVerticesShown;
+    if (!look.withVertices || !picture.scene.drawing || workOfOutlines(picture, most) > most)
+        return;
+    QList<QRectF> squares;
+    forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
+        const QRectF place = placeOf(picture, box);
+        if (outline.id == look.selected || std::ranges::count(look.leftOut, outline.id) > 0 ||
+            std::max(place.width(), place.height()) < leastPxForNumber)
+            return true;
+        forEachRing(std::span<const Part>(outline.parts), [&](const Ring& ring) {
+            for (const ScanPx& vertex : ring.vertices)
+                squares.push_back(QRectF(picture.at(vertex) - QPointF(3.5, 3.5), QSizeF(7, 7)));
+        });
+        return true;
+    });
+    painter.setPen(QPen(picture.colours.outline, 1.5));
+    painter.setBrush(picture.colours.halo);
+    painter.drawRects(squares);
 }
 
 void paintSelected(QPainter& painter, const BoardPicture& picture, const DrawnLook& look)

@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/board/DrawnPicture.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <QPainter>
+
+#include "app/board/DrawnPainting.h"
 
 namespace inkpeg {
 namespace {
@@ -90,25 +93,46 @@ bool DrawnPicture::Key::mixesWith(const Key& other) const
 {
     return rest == other.rest && frame == other.frame && view.scale() == other.view.scale() &&
            size == other.size && ratio == other.ratio && dark == other.dark && font == other.font &&
-           look.withVertices == other.look.withVertices && look.withMarks == other.look.withMarks;
+           look.withMarks == other.look.withMarks;
 }
 
 void DrawnPicture::paint(QPainter& painter, const BoardPicture& picture, double devicePixelRatio,
                          const DrawnLook& look)
 {
-    const Key wanted{
-        m_rest,           outlinesOf(picture.scene), picture.frame, picture.view, picture.widget.size(),
-        devicePixelRatio, theme() == Theme::Dark,    picture.font,  look};
-    if (!bringUp(wanted, picture)) {
+    const Key wanted{m_rest,
+                     outlinesOf(picture.scene),
+                     picture.frame,
+                     picture.view,
+                     picture.widget.size(),
+                     devicePixelRatio,
+                     theme() == Theme::Dark,
+                     picture.font,
+                     {0, false, look.leftOut, look.withMarks}};
+    const bool asWanted = bringUp(wanted, picture);
+    if (!asWanted) {
         order(wanted, picture.scene);
     } else if (busy()) {
         m_next.reset();
         m_ordered.reset();
         *m_stop = true;
     }
-    if (m_shownAs && m_shownAs->frame == wanted.frame && m_shownAs->dark == wanted.dark)
+    if (m_shownAs && m_shownAs->frame == wanted.frame && m_shownAs->dark == wanted.dark) {
         paintShown(painter, wanted);
+        if (!asWanted)
+            paintMissing(painter, picture, look);
+    }
+    paintVertices(painter, picture, look);
     paintSelected(painter, picture, look);
+}
+
+/// What the tool drew itself until now, and the picture that stands in lacks: a vertex is let go, and the
+/// outline must not be gone until another picture comes.
+void DrawnPicture::paintMissing(QPainter& painter, const BoardPicture& picture, const DrawnLook& look) const
+{
+    for (const std::int64_t id : m_shownAs->look.leftOut)
+        if (const Outline* outline = outlinesOf(picture.scene).byId(id);
+            outline && std::ranges::count(look.leftOut, id) == 0)
+            paintOutline(painter, picture, *outline, {});
 }
 
 void DrawnPicture::paintShown(QPainter& painter, const Key& wanted) const

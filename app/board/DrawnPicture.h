@@ -53,7 +53,7 @@ private:
         double ratio = 1;
         bool dark = false;
         QFont font;
-        DrawnLook look;
+        DrawnLook look; ///< without what is painted over the picture: the chosen outline, vertices
         bool mixesWith(const Key& other) const; ///< may differ in outlines, look, and by a shift
     };
     struct Order {
@@ -64,6 +64,7 @@ private:
     bool bringUp(const Key& wanted, const BoardPicture& picture);
     std::optional<std::vector<QRectF>> staleParts(const Key& wanted, const BoardPicture& picture) const;
     void paintShown(QPainter& painter, const Key& wanted) const;
+    void paintMissing(QPainter& painter, const BoardPicture& picture, const DrawnLook& look) const;
     QPoint shiftTo(const Key& wanted) const;
     void order(const Key& wanted, const BoardScene& scene);
     void paintNext();

@@ -10,6 +10,8 @@
 #include <QSignalSpy>
 #include <QTest>
 
+#include "app/board/DrawnPainting.h"
+
 using namespace inkpeg;
 
 namespace {
@@ -93,6 +95,7 @@ public:
         QImage image(screenSize, QImage::Format_RGB32);
         image.fill(Qt::white);
         QPainter painter(&image);
+        painter.setRenderHint(QPainter::Antialiasing);
         picture.paint(painter, painting(), 1, look);
         return image;
     }
@@ -108,6 +111,8 @@ public:
         image.fill(Qt::white);
         QPainter over(&image);
         over.drawImage(0, 0, layer);
+        over.setRenderHint(QPainter::Antialiasing);
+        paintVertices(over, painting(), look);
         paintSelected(over, painting(), look);
         return image;
     }
@@ -325,6 +330,52 @@ private slots:
         paper.fill(Qt::white);
         QVERIFY(pixelsApart(meanwhile, paper) > 1000); // the picture that was there, grown
         mustShowWhatIsThere(shown);
+    }
+    void aDragInACrowdedDrawingChangesNoMoreThanWhatIsDragged()
+    {
+        Shown shown(900);
+        shown.settled();
+        shown.look.withVertices = true;
+        shown.look.leftOut = {3};
+        shown.edit(3, [](Outline& outline) { outline.parts = outlineOf(3, {1500, 1000}, 12).parts; });
+        mustShowWhatIsThere(shown);
+        const auto verticesSeen = [&] { // by their white middles
+            int seen = 0;
+            const QImage image = shown.kept();
+            for (const Outline& outline : shown.scene.drawing->outlines)
+                if (const QPoint at = shown.painting().at(outline.parts[0].outer.vertices[0]).toPoint();
+                    image.rect().contains(at))
+                    seen += image.pixelColor(at) == paletteOf(Theme::Light).halo;
+            return seen;
+        };
+        QVERIFY2(verticesSeen() > 20, qPrintable(QString::number(verticesSeen())));
+        shown.look = {};
+        QVERIFY(verticesSeen() < 5);
+        QVERIFY(!shown.picture.busy());
+        mustShowWhatIsThere(shown);
+    }
+    // Too much to paint at once: until the picture comes, what was dragged is not gone.
+    void whatIsLetGoIsThereBeforeThePictureIs()
+    {
+        Shown shown(900);
+        shown.view.setScaleAt({320, 240}, 4);
+        shown.scene.drawing->levels.clear(); // would lie over it
+        const auto drag = [&](double far) {
+            shown.edit(900, [&](Outline& outline) {
+                outline.parts = outlineOf(1, {1500, 1000}, far).parts;
+            });
+        };
+        drag(500);
+        shown.look.leftOut = {900};
+        const QImage without = shown.settled();
+        shown.look = {};
+        drag(560);
+        const QImage meanwhile = shown.kept();
+        QVERIFY(shown.picture.busy());
+        const QImage with = shown.settled();
+        QVERIFY(pixelsApart(without, with) > 1000);
+        const int apart = pixelsApart(meanwhile, with); // by its id it lies over all
+        QVERIFY2(apart <= 12, qPrintable(QString("%1 pixels differ").arg(apart)));
     }
     void outlinesReadAnewAreComparedOnceAndNoneIsPainted()
     {

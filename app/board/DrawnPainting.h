@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What a tool wants to be seen over all that lies drawn, for as long as it wants it.
+#pragma once
+
+#include "app/board/BoardPainting.h"
+
+namespace inkpeg {
+
+/// So many vertices are painted in about ten milliseconds; more would hide what they lie on.
+inline constexpr std::size_t mostVerticesShown = 3000;
+
+/// If `look` wants them, the vertices of the outlines in view, unless these have more than
+/// mostVerticesShown. Over the picture, so that it stays as it is while a vertex is dragged.
+void paintVertices(QPainter& painter, const BoardPicture& picture, const DrawnLook& look);
+
+} // namespace inkpeg
