@@ -70,6 +70,10 @@ void paintPins(QPainter& painter, const BoardPicture& picture, std::int64_t sele
 /// What a pin's mark and its name cover on the widget.
 std::array<QRectF, 2> roomOfPin(const BoardPicture& picture, const Pin& pin);
 
+/// Pegs that are not pinned; those that stand in one spot, as the nails of a section above each other do, as
+/// one with all their names.
+std::vector<NamedPlace> pegSpots(const BoardScene& scene);
+
 /// Where the name of a peg that is not pinned stands: beside the peg, clear of pins if there is such a place.
 QRectF pegNameBox(const BoardPicture& picture, const NamedPlace& peg);
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 
 #include "app/board/BoardPainting.h"
 
@@ -120,6 +121,32 @@ void Neighbour::addOutline(NamedRing ring)
     outlines.push_back({std::move(ring), box});
 }
 
+std::vector<NamedPlace> pegSpots(const BoardScene& scene)
+{
+    // A peg that is pinned on the drawing at hand is named by its pin.
+    const auto isPinned = [&](const NamedPlace& peg) {
+        return scene.drawing && std::ranges::any_of(scene.drawing->pins,
+                                                    [&](const Pin& pin) { return pin.peg == peg.name; });
+    };
+    const auto eastOf = [](const NamedPlace& peg) { return peg.at.east; };
+    std::vector<NamedPlace> pegs;
+    std::ranges::remove_copy_if(scene.pegs, std::back_inserter(pegs), isPinned);
+    std::ranges::stable_sort(pegs, {}, eastOf);
+    std::vector<NamedPlace> spots;
+    for (const NamedPlace& peg : pegs) {
+        constexpr double spotM = 0.05;
+        const auto near = std::ranges::lower_bound(spots, peg.at.east - spotM, {}, eastOf);
+        const auto spot = std::find_if(near, spots.end(), [&](const NamedPlace& one) {
+            return std::abs(one.at.north - peg.at.north) <= spotM;
+        });
+        if (spot == spots.end())
+            spots.push_back(peg);
+        else
+            spot->name += ", " + peg.name;
+    }
+    return spots;
+}
+
 QRectF pegNameBox(const BoardPicture& picture, const NamedPlace& peg)
 {
     const QFontMetricsF metrics(picture.font);
@@ -176,15 +203,8 @@ void paintSurroundings(QPainter& painter, const BoardPicture& picture)
     }
     for (const NamedPlace& find : picture.scene.finds)
         paintPlace(painter, picture, find, false);
-    // A peg that is pinned on the drawing at hand is named by its pin.
-    const auto isPinned = [&](const NamedPlace& peg) {
-        return picture.scene.drawing &&
-               std::ranges::any_of(picture.scene.drawing->pins,
-                                   [&](const Pin& pin) { return pin.peg == peg.name; });
-    };
-    for (const NamedPlace& peg : picture.scene.pegs)
-        if (!isPinned(peg))
-            paintPlace(painter, picture, peg, true);
+    for (const NamedPlace& peg : pegSpots(picture.scene))
+        paintPlace(painter, picture, peg, true);
 }
 
 } // namespace inkpeg

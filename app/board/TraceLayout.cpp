@@ -31,15 +31,13 @@ std::vector<NamedMark> takePegs(const BoardPicture& picture, WordRoom& room)
                 room.take(covered);
             pegs.push_back({QString::fromStdString(pin.peg), picture.at(pin.mark)});
         }
-    for (const NamedPlace& peg : picture.scene.pegs) {
-        const QString name = QString::fromStdString(peg.name);
-        if (std::ranges::any_of(pegs, [&](const NamedMark& pin) { return pin.name == name; }))
-            continue;
+    for (const NamedPlace& peg : picture.scene.pegs)
+        pegs.push_back({QString::fromStdString(peg.name), picture.at(peg.at)});
+    for (const NamedPlace& spot : pegSpots(picture.scene)) {
         constexpr double markPx = 12;
-        const QPointF at = picture.at(peg.at);
+        const QPointF at = picture.at(spot.at);
         room.take(QRectF(at - QPointF(markPx, markPx), at + QPointF(markPx, markPx)));
-        room.take(pegNameBox(picture, peg));
-        pegs.push_back({name, at});
+        room.take(pegNameBox(picture, spot));
     }
     return pegs;
 }

@@ -3,6 +3,7 @@
 // pegs' names.
 #include "app/board/TraceLayout.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <set>
@@ -125,6 +126,21 @@ private slots:
         const std::vector<TraceOnScreen> laid = layTraces(shown.picture);
         for (const TraceWord& word : laid[0].words)
             QVERIFY(word.text != "S-01 A");
+    }
+
+    void pegsInOneSpotAreNamedOnceTogether()
+    {
+        BoardScene scene;
+        scene.pegs = {{"S-01 E", {Middle.east + 0.002, Middle.north}},
+                      {"104/204", {Middle.east, Middle.north + 2}},
+                      {"S-01 M", Middle}};
+        const std::vector<NamedPlace> spots = pegSpots(scene);
+        QCOMPARE(spots.size(), std::size_t(2));
+        QVERIFY(std::ranges::any_of(spots, [](const auto& spot) { return spot.name == "S-01 M, S-01 E"; }));
+        scene.drawing.emplace();
+        scene.drawing->pins.emplace_back().peg = "S-01 M";
+        const std::vector<NamedPlace> left = pegSpots(scene);
+        QVERIFY(std::ranges::any_of(left, [](const auto& spot) { return spot.name == "S-01 E"; }));
     }
 
     void aPegBesideAPinIsNamedClearOfThePin()
