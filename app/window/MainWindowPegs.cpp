@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The acts of the peg stage: their menu entries, keys and what they are for.
+#include <string_view>
+
 #include <QMenu>
 #include <QMenuBar>
 #include <QTableView>
@@ -68,6 +70,10 @@ void MainWindow::makePegMenu()
     onBoard("errorSurface", tr("Standard error o&ver the sheet"), QKeySequence("Shift+E"),
             tr("Show or hide the standard error of the fit as shades with lines"),
             [this] { m_pegTool->setSurfaceShown(!m_pegTool->surfaceShown()); });
+    // The chosen pin is chosen in the table, too: its use changes by the same keys there.
+    for (const auto& [action, facts] : m_acts)
+        if (const std::string_view name = facts.name; name == "checkPoint" || name == "leaveOut")
+            m_pegCard->table()->addAction(action);
 }
 
 void MainWindow::writeDrawingReport()

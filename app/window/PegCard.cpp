@@ -37,11 +37,10 @@ QTableView* makeTable(PinTableModel* model, Session& session, QWidget* parent)
     table->setItemDelegate(new PinDelegate(session, table));
     table->setSelectionBehavior(QAbstractItemView::SelectRows);
     table->setSelectionMode(QAbstractItemView::SingleSelection);
-    table->setEditTriggers(QAbstractItemView::DoubleClicked | QAbstractItemView::EditKeyPressed |
-                           QAbstractItemView::AnyKeyPressed);
+    table->setEditTriggers(QAbstractItemView::DoubleClicked | QAbstractItemView::EditKeyPressed);
     table->setAccessibleName(QObject::tr("Pins"));
-    table->setToolTip(
-        QObject::tr("Double click or F2 changes the peg or the use of a pin; Delete removes it"));
+    table->setToolTip(QObject::tr(
+        "Double click or F2 changes the peg or the use of a pin; C, O and Delete act on it as on the board"));
     table->verticalHeader()->hide();
     table->verticalHeader()->setDefaultSectionSize(30);
     table->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The main job by keys alone. The pointer is used for one thing: to place the points of an outline. No
 // widget is given the keys by the test; each is reached by a shortcut, a mnemonic or Tab.
+#include <algorithm>
 #include <cmath>
 #include <memory>
 #include <set>
@@ -162,6 +163,18 @@ private slots:
         press(Qt::Key_Z, Qt::ControlModifier);
         QVERIFY(drawing().pins == before);
         press(Qt::Key_F6); // whatever editor there was is closed with its row
+        press(Qt::Key_F6, Qt::ShiftModifier);
+        press(Qt::Key_Down);
+        press(Qt::Key_C); // as on the board
+        QCOMPARE(std::ranges::count(drawing().pins, PinUse::Check, &Pin::use),
+                 std::ranges::count(before, PinUse::Check, &Pin::use) + 1);
+        press(Qt::Key_O);
+        QVERIFY(std::ranges::count(drawing().pins, PinUse::LeftOut, &Pin::use) >
+                std::ranges::count(before, PinUse::LeftOut, &Pin::use));
+        press(Qt::Key_Z, Qt::ControlModifier);
+        press(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(drawing().pins == before);
+        press(Qt::Key_F6);
         press(Qt::Key_F6, Qt::ShiftModifier);
         press(Qt::Key_Down);
         press(Qt::Key_Delete);
