@@ -229,6 +229,20 @@ void Board::paintEvent(QPaintEvent*)
         paintDamage(painter, picture, {}, {scan->trouble});
     else if (scan && !scan->damage.isEmpty())
         paintDamage(painter, picture, scan->damagedParts, scan->damage);
+    if (hasFocus() && m_byKeys) {
+        painter.setBrush(Qt::NoBrush);
+        painter.setPen(QPen(picture.colours.accent, 2));
+        painter.drawRect(QRectF(rect()).adjusted(1, 1, -1, -1));
+    }
+}
+
+void Board::focusInEvent(QFocusEvent* event)
+{
+    // Who came by the mouse knows where they are; to who came by a key it is shown.
+    const Qt::FocusReason why = event->reason();
+    m_byKeys = why == Qt::TabFocusReason || why == Qt::BacktabFocusReason || why == Qt::ShortcutFocusReason;
+    update();
+    QWidget::focusInEvent(event);
 }
 
 void Board::paintTraced(QPainter& painter, const DrawnLook& look)
@@ -267,6 +281,7 @@ void Board::updateCursor()
 
 void Board::mousePressEvent(QMouseEvent* event)
 {
+    m_byKeys = false;
     setFocus(Qt::MouseFocusReason);
     m_pointer = event->position();
     const bool pan = event->button() == Qt::MiddleButton ||
@@ -371,6 +386,7 @@ void Board::focusOutEvent(QFocusEvent* event)
     m_panFrom.reset();
     m_pressed = false;
     updateCursor();
+    update();
     QWidget::focusOutEvent(event);
 }
 

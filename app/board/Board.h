@@ -84,6 +84,7 @@ signals:
 protected:
     void paintEvent(QPaintEvent*) override;
     void resizeEvent(QResizeEvent*) override;
+    void focusInEvent(QFocusEvent*) override;
     void mousePressEvent(QMouseEvent*) override;
     void mouseMoveEvent(QMouseEvent*) override;
     void mouseReleaseEvent(QMouseEvent*) override;
@@ -109,6 +110,7 @@ private:
     BoardTool* m_tool = nullptr;
     bool m_filmFaded = false;
     bool m_spaceHeld = false;
+    bool m_byKeys = false; ///< the focus came by a key
     ViewTransform m_shownWhole; ///< the view that showed all of it
     std::optional<QPointF> m_panFrom;
     std::optional<QPointF> m_pointer; ///< on the widget, while it is over the board

@@ -319,7 +319,7 @@ void MainWindow::makeBoardMenu()
                [this] {
                    if (!m_boardPane->isVisible())
                        setStation(m_rail->station());
-                   m_board->setFocus();
+                   m_board->setFocus(Qt::ShortcutFocusReason);
                },
                onBoard});
     add(menu, {"toCard",

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/PlanChest.h"
 
+#include <QKeyEvent>
 #include <QLabel>
 #include <QLineEdit>
 #include <QListView>
@@ -22,8 +23,10 @@ PlanChest::PlanChest(Session& session, QWidget* parent)
     m_filter->setPlaceholderText(tr("Find a drawing: number, title, trench, stage"));
     m_filter->setClearButtonEnabled(true);
     m_filter->setAccessibleName(tr("Find a drawing"));
-    m_filter->setToolTip(
-        tr("Shows only the drawings whose number, title, trench or stage contain this (Ctrl+F)"));
+    m_filter->setToolTip(tr(
+        "Shows only the drawings whose number, title, trench or stage contain this (Ctrl+F); Down and Up "
+        "choose among them, Enter goes to the list, Esc drops the search"));
+    m_filter->installEventFilter(this);
     m_list->setModel(m_model);
     m_list->setItemDelegate(new ChestDelegate(m_list));
     m_list->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
@@ -64,6 +67,34 @@ void PlanChest::focusFilter()
 {
     m_filter->setFocus();
     m_filter->selectAll();
+}
+
+/// From the search a drawing is reached without leaving it for the list: Down and Up choose, Enter goes to
+/// the list with a drawing chosen, Esc drops the search.
+bool PlanChest::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched != m_filter || event->type() != QEvent::KeyPress)
+        return QWidget::eventFilter(watched, event);
+    switch (static_cast<QKeyEvent*>(event)->key()) {
+    case Qt::Key_Down:
+        step(+1);
+        return true;
+    case Qt::Key_Up:
+        step(-1);
+        return true;
+    case Qt::Key_Return:
+    case Qt::Key_Enter:
+        if (!m_list->currentIndex().isValid())
+            step(+1);
+        m_list->setFocus();
+        return true;
+    case Qt::Key_Escape:
+        m_filter->clear();
+        m_list->setFocus();
+        return true;
+    default:
+        return QWidget::eventFilter(watched, event);
+    }
 }
 
 void PlanChest::step(int by)

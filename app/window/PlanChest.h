@@ -24,6 +24,9 @@ public:
     void step(int by);
     QListView* list() const { return m_list; }
 
+protected:
+    bool eventFilter(QObject* watched, QEvent* event) override;
+
 private:
     void showChosen();
 

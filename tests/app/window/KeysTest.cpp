@@ -139,9 +139,23 @@ private slots:
     void theDrawingIsChosen()
     {
         press(Qt::Key_F, Qt::ControlModifier);
+        type("P-0");
+        press(Qt::Key_Down);
+        const std::string first = drawing().record.number;
+        press(Qt::Key_Down);
+        QVERIFY(drawing().record.number != first);
+        press(Qt::Key_Up);
+        QCOMPARE(drawing().record.number, first);
+        press(Qt::Key_A, Qt::ControlModifier);
         type("P-01");
-        press(Qt::Key_Down, Qt::ControlModifier);
+        press(Qt::Key_Return);
         QCOMPARE(drawing().record.number, std::string("P-01"));
+        QVERIFY(qobject_cast<QListView*>(QApplication::focusWidget()));
+        press(Qt::Key_F, Qt::ControlModifier);
+        press(Qt::Key_Escape); // all drawings again, the same one chosen
+        QCOMPARE(drawing().record.number, std::string("P-01"));
+        auto* list = qobject_cast<QListView*>(QApplication::focusWidget());
+        QVERIFY(list && list->model()->rowCount() > 14);
         QVERIFY(drawing().pins.size() >= 6); // from the register of pins
     }
     void pinsAreJudgedChangedAndRemovedInTheTable()
@@ -184,8 +198,11 @@ private slots:
     }
     void theViewIsChangedWithoutAnAct()
     {
+        press(Qt::Key_F6, Qt::ShiftModifier);
+        const QImage without = board().grab().toImage();
         press(Qt::Key_F6);
         QVERIFY(board().hasFocus());
+        QVERIFY(board().grab().toImage().pixel(1, 1) != without.pixel(1, 1)); // where one is is seen
         const auto act = session().project().canUndo();
         press(Qt::Key_V);
         QCOMPARE(QApplication::focusWidget(), m_window->viewPanel().inkStrength());
