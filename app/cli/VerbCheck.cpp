@@ -68,7 +68,7 @@ void writeWords(const Call& call, const Tally& tally, GroupBy by)
         }
     }
     *call.out << tally.count.must << " must, " << tally.count.should << " should, " << tally.count.note
-              << " note; " << tally.waived.size() << " waived\n";
+              << " note; " << tally.waived.size() << " set aside\n";
 }
 
 Result<Severity> leastSeverity(const std::string& name)

@@ -107,7 +107,8 @@ bool Session::renamePin(std::int64_t id, const QString& peg)
 
 bool Session::setPinUse(std::int64_t id, PinUse use)
 {
-    return changePins(tr("a pin used as %1").arg(useName(use)),
+    return changePins(use == PinUse::LeftOut ? tr("a pin left out")
+                                             : tr("a pin used as %1").arg(useName(use)),
                       [&](std::vector<Pin>& pins, Editor& edit) -> Result<void> {
                           for (Pin& pin : pins) {
                               if (pin.id != id)

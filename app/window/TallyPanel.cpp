@@ -60,6 +60,7 @@ TallyPanel::TallyPanel(Session& session, QWidget* parent)
 
     auto* strip = new QHBoxLayout;
     strip->addWidget(m_fold);
+    m_count->setMinimumWidth(80); // however long a trouble is told
     strip->addWidget(m_count, 1);
     strip->addWidget(m_group);
     strip->addWidget(m_waive);
@@ -161,6 +162,7 @@ void TallyPanel::arrived(int generation, const Tally& tally, const QString& trou
 
 void TallyPanel::showCount()
 {
+    m_count->setToolTip(m_trouble);
     if (!m_trouble.isEmpty())
         m_count->setText(tr("The checks could not run: %1").arg(m_trouble));
     else if (m_running && m_tally.open.empty())
