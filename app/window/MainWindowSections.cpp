@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Acts of the third dimension: sections, levels, the view in space, posts. Each opens a window beside the
 // board, so that one can look at both.
+#include <algorithm>
+
 #include <QMenu>
 #include <QMenuBar>
 
@@ -12,6 +14,23 @@
 #include "app/window/SpaceWindow.h"
 
 namespace inkpeg {
+namespace {
+
+/// A window that is open already comes to the front: two of them would be edited against each other.
+template<typename Window>
+void openOnce(Session& session, QWidget* parent)
+{
+    const QList<Window*> there = parent->findChildren<Window*>(QString(), Qt::FindDirectChildrenOnly);
+    const auto open = std::ranges::find_if(there, &Window::isVisible);
+    if (open == there.end()) {
+        (new Window(session, parent))->show();
+        return;
+    }
+    (*open)->raise();
+    (*open)->activateWindow();
+}
+
+} // namespace
 
 void MainWindow::makeSectionsMenu()
 {
@@ -21,7 +40,7 @@ void MainWindow::makeSectionsMenu()
                {QKeySequence("Ctrl+Shift+S")},
                tr("Line with its bends, datum and facing of the section at hand; turns one that reads the "
                   "wrong way"),
-               [this] { (new SectionDialog(*m_session, this))->show(); },
+               [this] { openOnce<SectionDialog>(*m_session, this); },
                {}});
     add(menu, {"plansAgainstSections",
                tr("&Plans against sections…"),
@@ -38,20 +57,20 @@ void MainWindow::makeSectionsMenu()
          tr("&Level books…"),
          {QKeySequence("Ctrl+Shift+B")},
          tr("Type levels in, reduce them both ways, carry them to pegs, datums, spot heights and finds"),
-         [this] { (new LevelBookDialog(*m_session, this))->show(); },
+         [this] { openOnce<LevelBookDialog>(*m_session, this); },
          {}});
     menu->addSeparator();
     add(menu, {"viewInSpace",
                tr("&View in space…"),
                {QKeySequence("Ctrl+3")},
                tr("Plans at their levels and sections standing, to be turned by mouse and keys"),
-               [this] { (new SpaceWindow(*m_session, this))->show(); },
+               [this] { openOnce<SpaceWindow>(*m_session, this); },
                {}});
     add(menu, {"posts",
                tr("Posts in a &row or ring…"),
                {QKeySequence("Ctrl+Shift+R")},
                tr("The best line or arc through chosen posts, with residuals and spacing"),
-               [this] { (new PostsDialog(*m_session, this))->show(); },
+               [this] { openOnce<PostsDialog>(*m_session, this); },
                {}});
 }
 

@@ -137,6 +137,7 @@ private slots:
     {
         auto* window = opened<SpaceWindow>("viewInSpace");
         QVERIFY(window != nullptr);
+        QCOMPARE(opened<SpaceWindow>("viewInSpace"), window); // comes to the front, not once more
         SpaceView* view = window->view();
         int plans = 0, sections = 0, posts = 0;
         for (const SpaceFace& face : view->scene().faces) {
