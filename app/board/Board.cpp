@@ -11,7 +11,7 @@
 #include <QPainter>
 #include <QWheelEvent>
 
-#include "app/board/BoardPainting.h"
+#include "app/board/DrawnPainting.h"
 #include "app/board/Palette.h"
 
 namespace inkpeg {
@@ -221,7 +221,7 @@ void Board::paintEvent(QPaintEvent*)
         m_tool->paint(painter);
     } else {
         paintTraced(painter, {});
-        if (m_scene.drawing)
+        if (hasPlace(picture))
             paintPins(painter, picture, 0);
     }
     paintScaleBar(painter, picture);
@@ -288,6 +288,7 @@ void Board::mousePressEvent(QMouseEvent* event)
                      (event->button() == Qt::LeftButton && (m_spaceHeld || !m_tool));
     if (pan) {
         m_panFrom = event->position();
+        m_panButton = event->button();
         updateCursor();
     } else if (event->button() == Qt::LeftButton && m_tool) {
         m_pressed = true;
@@ -314,7 +315,7 @@ void Board::mouseMoveEvent(QMouseEvent* event)
 
 void Board::mouseReleaseEvent(QMouseEvent* event)
 {
-    if (m_panFrom && event->button() != Qt::RightButton) {
+    if (m_panFrom && event->button() == m_panButton) {
         m_panFrom.reset();
         updateCursor();
     } else if (event->button() == Qt::LeftButton && m_tool) {

@@ -113,8 +113,9 @@ private:
     bool m_byKeys = false; ///< the focus came by a key
     ViewTransform m_shownWhole; ///< the view that showed all of it
     std::optional<QPointF> m_panFrom;
-    std::optional<QPointF> m_pointer; ///< on the widget, while it is over the board
-    bool m_pressed = false;           ///< the left button, for the tool
+    Qt::MouseButton m_panButton = Qt::NoButton; ///< that began to pan
+    std::optional<QPointF> m_pointer;           ///< on the widget, while it is over the board
+    bool m_pressed = false;                     ///< the left button, for the tool
 };
 
 } // namespace inkpeg

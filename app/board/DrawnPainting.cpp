@@ -92,12 +92,18 @@ std::size_t workOfOutlines(const BoardPicture& picture, std::size_t most)
 
 } // namespace
 
+bool hasPlace(const BoardPicture& picture)
+{
+    return picture.scene.drawing &&
+           (picture.frame.side() == BoardSide::Film || picture.scene.drawing->ground);
+}
+
 std::size_t workIn(const BoardPicture& picture, std::size_t most)
 {
     std::size_t work = 0;
     if (picture.frame.side() == BoardSide::Ground && inPlan(picture.scene))
         work += workOfSurroundings(picture, most);
-    if (picture.scene.drawing && work <= most)
+    if (hasPlace(picture) && work <= most)
         work += workOfOutlines(picture, most - work);
     return work;
 }
@@ -113,7 +119,7 @@ void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook&
     }
     if (ground)
         paintPosts(painter, picture);
-    if (!picture.scene.drawing)
+    if (!hasPlace(picture))
         return;
     QPolygonF dots;
     forEachOutline(picture, true, [&](const Outline& outline, const ScanBox& box) {
@@ -134,7 +140,7 @@ void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook&
 void paintVertices(QPainter& painter, const BoardPicture& picture, const DrawnLook& look)
 {
     constexpr std::size_t most = workPerVertex * mostVerticesShown;
-    if (!look.withVertices || !picture.scene.drawing || workOfOutlines(picture, most) > most)
+    if (!look.withVertices || !hasPlace(picture) || workOfOutlines(picture, most) > most)
         return;
     QList<QRectF> squares;
     forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
@@ -155,7 +161,7 @@ void paintVertices(QPainter& painter, const BoardPicture& picture, const DrawnLo
 
 void paintSelected(QPainter& painter, const BoardPicture& picture, const DrawnLook& look)
 {
-    if (!picture.scene.drawing || std::ranges::count(look.leftOut, look.selected) > 0)
+    if (!hasPlace(picture) || std::ranges::count(look.leftOut, look.selected) > 0)
         return;
     if (const Outline* outline = picture.scene.drawing->outlines.byId(look.selected))
         paintOutline(painter, picture, *outline, {true, true});

@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What a tool wants to be seen over all that lies drawn, for as long as it wants it.
+// Whether what is drawn has a place on the board, and what a tool wants to be seen over it for a while.
 #pragma once
 
 #include "app/board/BoardPainting.h"
 
 namespace inkpeg {
+
+/// False with no drawing at hand, and on the ground for one without a fit: film millimetres are no metres.
+bool hasPlace(const BoardPicture& picture);
 
 /// So many vertices are painted in about ten milliseconds; more would hide what they lie on.
 inline constexpr std::size_t mostVerticesShown = 3000;

@@ -8,6 +8,7 @@
 
 #include "app/board/Board.h"
 #include "app/board/BoardPainting.h"
+#include "app/board/DrawnPainting.h"
 
 namespace inkpeg {
 namespace {
@@ -226,6 +227,8 @@ void PegTool::paint(QPainter& painter)
                                QRectF(board().rect()), inkpeg::palette(), board().font()};
     paintErrorSurface(painter, picture, m_surface);
     board().paintTraced(painter, {0, false, {}, false});
+    if (!hasPlace(picture))
+        return;
     paintSheetParts(painter, picture);
     paintResiduals(painter, picture);
     paintPins(painter, picture, m_selected);

@@ -169,6 +169,53 @@ private slots:
         board.setSide(BoardSide::Ground);
         QCOMPARE(board.side(), BoardSide::Film);
     }
+    void onTheGroundADrawingWithoutAFitHasNoPlace_data()
+    {
+        QTest::addColumn<bool>("pegging");
+        QTest::newRow("looking on") << false;
+        QTest::newRow("pegging") << true;
+    }
+    void onTheGroundADrawingWithoutAFitHasNoPlace()
+    {
+        QFETCH(bool, pegging);
+        BoardScene bare = sceneOf({});
+        bare.drawing->record.id = 2;
+        bare.drawing->widthPx = bare.drawing->heightPx = 0;
+        // Film millimetres taken for metres would lie between them.
+        bare.pegs = {{"1", {553000, 6203000}}, {"2", {553200, 6203200}}};
+        BoardScene drawn = bare;
+        Outline outline;
+        outline.id = 7;
+        outline.context = "1012";
+        Ring ring;
+        ring.vertices = {{500, 500}, {1500, 500}, {1500, 1500}, {500, 1500}};
+        ring.kinds.assign(4, EdgeKind::Certain);
+        outline.parts = {{ring, {}}};
+        drawn.drawing->outlines = {outline};
+        SpotLevel level;
+        level.mark = {900, 900};
+        level.levelM = 41.25;
+        drawn.drawing->levels = {level};
+        Pin pin;
+        pin.peg = "3";
+        pin.mark = {1800, 700};
+        drawn.drawing->pins = {pin};
+        const auto seen = [&](const BoardScene& scene, BoardSide side) {
+            Board board;
+            board.resize(900, 600);
+            PegTool tool(board);
+            board.setTool(pegging ? &tool : nullptr);
+            BoardScene pinned = sceneOf({});
+            pinned.drawing->ground = groundOf(pinned.drawing->film);
+            board.setScene(pinned);
+            board.setSide(side);
+            board.setScene(scene); // another drawing is chosen
+            return board.side() == side ? board.grab().toImage() : QImage();
+        };
+        const QImage ground = seen(drawn, BoardSide::Ground);
+        QVERIFY(!ground.isNull() && ground == seen(bare, BoardSide::Ground));
+        QVERIFY(seen(drawn, BoardSide::Film) != seen(bare, BoardSide::Film));
+    }
     void theWheelZoomsAtTheCursor()
     {
         Board board;

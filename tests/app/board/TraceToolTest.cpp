@@ -221,6 +221,26 @@ private slots:
         QVERIFY((from == ScanPx{1500, 500}));
         QVERIFY(distance(to, ScanPx{1700, 400}) <= onePixel());
     }
+    void aViewPannedDuringADragLeavesTheVertexWhereItIsLetGo()
+    {
+        std::vector<ScanPx> moved;
+        connect(m_tool, &TraceTool::vertexMoved, this,
+                [&](const ScanPx&, const ScanPx& to) { moved.push_back(to); });
+        const QPoint from = at({1500, 500});
+        QTest::mousePress(m_board.get(), Qt::LeftButton, {}, from);
+        QTest::mouseMove(m_board.get(), from + QPoint(30, 10));
+        QTest::mousePress(m_board.get(), Qt::MiddleButton, {}, from + QPoint(30, 10));
+        QTest::mouseMove(m_board.get(), from + QPoint(70, 40));
+        QTest::mouseRelease(m_board.get(), Qt::LeftButton, {}, from + QPoint(70, 40));
+        QCOMPARE(moved.size(), std::size_t(1));
+        QVERIFY(distance(moved[0], *m_board->scanOfWidget(from + QPoint(70, 40))) <= onePixel());
+        // The middle button still pans, and nothing is dragged by it.
+        const QPoint before = at({1500, 500});
+        QTest::mouseMove(m_board.get(), from + QPoint(90, 40));
+        QCOMPARE(at({1500, 500}) - before, QPoint(20, 0));
+        QTest::mouseRelease(m_board.get(), Qt::MiddleButton, {}, from + QPoint(90, 40));
+        QCOMPARE(moved.size(), std::size_t(1));
+    }
     void aDoubleClickOnAnEdgeAsksForAVertex()
     {
         std::vector<ScanPx> asked;
