@@ -86,34 +86,33 @@ public:
         reindex();
         picture.setScene(before, scene);
     }
-    BoardPicture painting() const
+    BoardPicture painting() const { return painting(view); }
+    BoardPicture painting(const ViewTransform& at) const
     {
-        return {scene, frame, view, QRectF(QPointF(0, 0), screenSize), paletteOf(Theme::Light), QFont()};
+        return {scene, frame, at, QRectF(QPointF(0, 0), screenSize), paletteOf(Theme::Light), QFont()};
     }
     QImage kept()
     {
-        QImage image(screenSize, QImage::Format_RGB32);
-        image.fill(Qt::white);
+        QImage image = screen(QImage::Format_RGB32, Qt::white);
         QPainter painter(&image);
         painter.setRenderHint(QPainter::Antialiasing);
-        picture.paint(painter, painting(), 1, look);
+        picture.paint(painter, painting(), ratio, look);
         return image;
     }
-    QImage anew() const
+    QImage anew() const { return anew(view); }
+    QImage anew(const ViewTransform& at) const
     {
-        QImage layer(screenSize, QImage::Format_ARGB32_Premultiplied);
-        layer.fill(Qt::transparent);
+        QImage layer = screen(QImage::Format_ARGB32_Premultiplied, Qt::transparent);
         QPainter painter(&layer);
         painter.setRenderHint(QPainter::Antialiasing);
-        paintDrawn(painter, painting(), look);
+        paintDrawn(painter, painting(at), look);
         painter.end();
-        QImage image(screenSize, QImage::Format_RGB32);
-        image.fill(Qt::white);
+        QImage image = screen(QImage::Format_RGB32, Qt::white);
         QPainter over(&image);
         over.drawImage(0, 0, layer);
         over.setRenderHint(QPainter::Antialiasing);
-        paintVertices(over, painting(), look);
-        paintSelected(over, painting(), look);
+        paintVertices(over, painting(at), look);
+        paintSelected(over, painting(at), look);
         return image;
     }
     /// Waits for pictures that are painted elsewhere.
@@ -134,8 +133,17 @@ public:
     ViewTransform view;
     DrawnLook look;
     DrawnPicture picture;
+    double ratio = 1; ///< of the screen's pixels to those of the window
 
 private:
+    QImage screen(QImage::Format format, Qt::GlobalColor colour) const
+    {
+        QImage image((QSizeF(screenSize) * ratio).toSize(), format);
+        image.setDevicePixelRatio(ratio);
+        image.fill(colour);
+        return image;
+    }
+
     std::mt19937 m_random;
 };
 
@@ -157,12 +165,13 @@ int pixelsApart(const QImage& a, const QImage& b)
 class DrawnPictureTest final : public QObject {
     Q_OBJECT
 
-    static void mustShowWhatIsThere(Shown& shown)
+    static void mustShowWhatIsThere(Shown& shown) { mustShowWhatIsThere(shown, shown.view); }
+    static void mustShowWhatIsThere(Shown& shown, const ViewTransform& at)
     {
         const QImage settled = shown.settled();
         QVERIFY(!settled.isNull());
         // A few pixels: where pieces meet, the rim of a stroke is cut by the clip.
-        const int apart = pixelsApart(settled, shown.anew());
+        const int apart = pixelsApart(settled, shown.anew(at));
         QVERIFY2(apart <= 12, qPrintable(QString("%1 pixels differ").arg(apart)));
     }
 
@@ -246,6 +255,46 @@ private slots:
         shown.picture.setScene(before, shown.scene);
         mustShowWhatIsThere(shown);
     }
+    void aViewMovedByPartsOfAPixelShowsAllOnThePixelNextToIt_data()
+    {
+        QTest::addColumn<int>("outlines");
+        QTest::addColumn<double>("ratio");
+        for (const double ratio : {1.0, 1.5, 2.0}) {
+            QTest::addRow("few, %g pixels to one", ratio) << 12 << ratio;
+            QTest::addRow("many, %g pixels to one", ratio) << 900 << ratio;
+        }
+    }
+    void aViewMovedByPartsOfAPixelShowsAllOnThePixelNextToIt()
+    {
+        QFETCH(int, outlines);
+        QFETCH(double, ratio);
+        Shown shown(outlines);
+        shown.ratio = ratio;
+        // Off the grid of whole positions: numbers would lie half way between two pixels, to go either way.
+        shown.view.panBy({0.1371, 0.2913});
+        mustShowWhatIsThere(shown);
+        ViewTransform painted = shown.view;
+        const auto nextTo = [&] {
+            shown.kept();
+            if (shown.picture.busy())
+                painted = shown.view; // painted anew, just there
+            const QPointF moved = shown.view.toWidget({0, 0}) - painted.toWidget({0, 0});
+            ViewTransform view = painted;
+            view.panBy(QPointF((moved * ratio).toPoint()) / ratio);
+            return view;
+        };
+        std::int64_t id = 0;
+        for (const QPointF by : {QPointF(0.3, 0), QPointF(0.3, 0), QPointF(0, 0.3), QPointF(-80.3, 41.3),
+                                 QPointF(0.3, -0.3), QPointF(0.3, 0)}) {
+            shown.view.panBy(by);
+            mustShowWhatIsThere(shown, nextTo());
+            shown.edit(++id, [&](Outline& outline) {
+                outline.parts = outlineOf(id, {1480, 990}, 50).parts;
+                outline.parts.push_back(outlineOf(id, {1640, 1040}, 40).parts.front());
+            });
+            mustShowWhatIsThere(shown, nextTo());
+        }
+    }
     // Vertices moved, put in and taken out, kinds, holes and numbers changed: what is not painted anew must be
     // as it was.
     void anEditedOutlineIsPaintedAnewWhereItChanged()
@@ -257,6 +306,8 @@ private slots:
             shown.edit(id, [&](Outline& outline) {
                 Outline large = outlineOf(id, {1500, 1000}, 60.0 * static_cast<double>(id));
                 outline.parts = large.parts;
+                if (id == 2)
+                    outline.parts.push_back(outlineOf(id, {1700, 1100}, 70).parts.front());
                 if (id > 1) // one of mixed kinds, then one of each of three kinds
                     std::ranges::fill(
                         outline.parts.front().outer.kinds,
@@ -267,11 +318,11 @@ private slots:
         mustShowWhatIsThere(shown);
         for (int step = 0; step < 80; ++step) {
             shown.edit(1 + step % 4, [&](Outline& outline) {
-                Ring& ring = outline.parts.front().outer;
+                Ring& ring = outline.parts[random() % outline.parts.size()].outer;
                 const std::size_t at = random() % ring.vertices.size();
                 const auto offset = static_cast<std::ptrdiff_t>(at);
                 const auto by = [&] { return static_cast<double>(random() % 41) - 20; };
-                switch (random() % 6) {
+                switch (random() % 7) {
                 case 0:
                 case 1:
                     ring.vertices[at] = {ring.vertices[at].column + by(), ring.vertices[at].row + by()};
@@ -289,6 +340,12 @@ private slots:
                     break;
                 case 4:
                     ring.kinds[at] = static_cast<EdgeKind>(random() % 5);
+                    break;
+                case 5:
+                    if (outline.parts.size() == 1)
+                        outline.parts.push_back(outlineOf(1, {1400, 900}, 60).parts.front());
+                    else
+                        outline.parts.pop_back();
                     break;
                 default:
                     outline.context += "a";
