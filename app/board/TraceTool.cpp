@@ -297,6 +297,7 @@ void TraceTool::sceneChanged()
         letRunGo();
     if (m_mending && m_mending->ofEdit)
         m_mending.reset(); // it was made for what there was before
+    seeWhatIsShared(); // an outline beside the ring may be gone
 }
 
 } // namespace inkpeg

@@ -241,6 +241,20 @@ private slots:
         QTest::mouseRelease(m_board.get(), Qt::MiddleButton, {}, from + QPoint(90, 40));
         QCOMPARE(moved.size(), std::size_t(1));
     }
+    void whatIsSharedIsSeenAnewWhenAnOutlineBesideTheRingGoes()
+    {
+        m_tool->arm("1020");
+        m_tool->ink().setFollows(false);
+        click({1500, 500});
+        click({2500, 700});
+        click({1500, 1500});
+        QVERIFY2(m_tool->hint().contains("shares edges with 1012"), qPrintable(m_tool->hint()));
+        BoardScene without = scene();
+        without.drawing->outlines = {};
+        m_board->setScene(without);
+        QVERIFY(m_tool->drawing() && m_tool->sharing().edges.empty());
+        QVERIFY2(!m_tool->hint().contains("1012"), qPrintable(m_tool->hint()));
+    }
     void aDoubleClickOnAnEdgeAsksForAVertex()
     {
         std::vector<ScanPx> asked;
