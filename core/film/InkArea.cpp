@@ -61,8 +61,7 @@ double doubtAbout(const InkMap& map, const InkRing& ring)
     return ring.price - InkNetwork::PencilPerMm * lengthMm(map, ring);
 }
 
-/// The chains of a network end a little inside the pencil: the gap is as wide as its paper, about the
-/// middle.
+/// The chains of a network end a little inside the pencil: the gap reaches from tip to tip, about the middle.
 BridgedGap bridged(const InkMap& map, const InkRun& gap)
 {
     const CellPoint a = middleOf(gap.cells.front()), b = middleOf(gap.cells.back());
@@ -149,7 +148,7 @@ Result<std::vector<InkArea>> outlinesAround(const InkMap& map, const InkNetwork&
     // The soundest short ways go past the bite that a cut takes out of a layer; the smallest area does not.
     // It comes last: where it is the rim of a cut, the cut is meant.
     const InkRing face = faceAround(network, place, settings.gapMm, map.cellMm());
-    if (!rings.empty() &&
+    if (!face.cells.empty() &&
         std::ranges::none_of(rings, [&](const InkRing& ring) { return areSame(ring, face); }))
         std::ranges::move(likely(map, {face}, settings.smallestMm2), std::back_inserter(rings));
     std::vector<InkArea> areas;

@@ -20,10 +20,10 @@ struct InkAreaSettings {
     double smallestMm2 = 6.0;  ///< what is smaller is the eye of a letter or the space between strokes
 };
 
-/// A place where the pencil line was missing and the outline goes straight.
+/// A place where the pencil line was missing, or covered by other pencil, and the outline goes straight.
 struct BridgedGap {
     ScanPx from, to;
-    double widthMm = 0;
+    double widthMm = 0; ///< from tip to tip; over a covered dash that dash and the gaps on both sides of it
     bool inRhythm = false; ///< a dashed line's own, which may be wider than `gapMm`, see InkDashes.h
 };
 

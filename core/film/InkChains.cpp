@@ -167,15 +167,15 @@ private:
     InkChains m_network;
 };
 
-std::vector<MaskCell> runFrom(const InkChain& chain, std::size_t node)
+} // namespace
+
+std::vector<MaskCell> cellsFrom(const InkChain& chain, std::size_t node)
 {
     std::vector<MaskCell> cells = chain.cells;
     if (chain.from != node)
         std::reverse(cells.begin(), cells.end());
     return cells;
 }
-
-} // namespace
 
 InkChains chainsOf(const CellMask& skeleton, std::span<const MaskCell> alsoNodes,
                    std::vector<std::size_t>* nodeOf)
@@ -193,7 +193,7 @@ InkChains joinedThrough(const InkChains& network)
         for (std::size_t node = start, chain = first;;) {
             used[chain] = true;
             const InkChain& piece = network.chains[chain];
-            const std::vector<MaskCell> cells = runFrom(piece, node);
+            const std::vector<MaskCell> cells = cellsFrom(piece, node);
             whole.cells.insert(whole.cells.end(), cells.begin() + 1, cells.end());
             node = piece.from == node ? piece.to : piece.from;
             whole.to = node;

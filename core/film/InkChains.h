@@ -38,6 +38,9 @@ InkChains joinedThrough(const InkChains& network);
 /// so is what is returned. Chains keep their cells; those that parted the nodes are gone.
 InkChains contracted(const InkChains& joined, double longestCells);
 
+/// The chain's cells as one walks it away from `node`, one of its two.
+std::vector<MaskCell> cellsFrom(const InkChain& chain, std::size_t node);
+
 /// Length along the cells, in cells.
 double lengthOf(const std::vector<MaskCell>& cells);
 

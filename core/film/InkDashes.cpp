@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 #include <unordered_map>
 
 namespace inkpeg {
@@ -50,9 +49,10 @@ double inkBetween(const InkMap& map, MaskCell from, MaskCell to)
 } // namespace
 
 InkDashes::InkDashes(const InkStrokes& strokes, const std::vector<LooseEnd>& ends,
-                     const std::vector<PencilGap>& gaps, double cellMm)
-    : m_strokes(strokes), m_ends(ends), m_cellMm(cellMm), m_dash(strokes.strokes.size(), false),
-      m_beyond(ends.size(), None), m_gapMm(ends.size(), 0), m_behind(ends.size(), None)
+                     const std::vector<PencilGap>& gaps, double cellMm, double endsMm)
+    : m_strokes(strokes), m_ends(ends), m_cellMm(cellMm), m_endsMm(endsMm),
+      m_dash(strokes.strokes.size(), false), m_beyond(ends.size(), None), m_gapMm(ends.size(), 0),
+      m_behind(ends.size(), None)
 {
     std::unordered_map<std::size_t, std::size_t> seen;
     for (std::size_t end = 0; end < ends.size(); ++end)
@@ -73,8 +73,7 @@ void InkDashes::findDashes(const std::vector<PencilGap>& gaps)
             m_dash[m_ends[end].stroke] = true;
     };
     for (const PencilGap& gap : gaps)
-        if (!gap.toLine && gap.facing > GoesOn &&
-            (gap.widthCells * m_cellMm < WidestMm || isInRhythm(gap))) {
+        if (!gap.toLine && gap.facing > GoesOn && (gapMm(gap.widthCells) < WidestMm || isInRhythm(gap))) {
             note(gap.fromEnd);
             note(gap.toEnd);
         }
@@ -93,7 +92,7 @@ void InkDashes::linkEnds(const std::vector<PencilGap>& gaps)
     for (std::size_t end = 0; end < m_ends.size(); ++end)
         if (const PencilGap* gap = best[end]; gap && best[gap->fromEnd] == best[gap->toEnd]) {
             m_beyond[end] = gap->fromEnd == end ? gap->toEnd : gap->fromEnd;
-            m_gapMm[end] = gap->widthCells * m_cellMm;
+            m_gapMm[end] = gapMm(gap->widthCells);
         }
     for (std::size_t end = 0; end < m_ends.size(); ++end)
         if (const std::size_t next = m_beyond[end];
@@ -105,12 +104,12 @@ InkDashes::Train InkDashes::trainBehind(std::size_t end, std::size_t stop) const
 {
     constexpr std::size_t Enough = 4;
     Train train;
-    while (train.dashesMm.size() < Enough && m_behind[end] != None) {
-        train.dashesMm.push_back(m_strokes.strokes[m_ends[end].stroke].lengthCells * m_cellMm);
+    while (train.dashes.size() < Enough && m_behind[end] != None) {
+        train.dashes.insert(m_ends[end].stroke);
         const std::size_t far = m_behind[end];
         if (far == stop || m_beyond[far] == None) // once round, or the line's last dash
             break;
-        train.gapsMm.push_back(m_gapMm[far]);
+        train.gaps.insert(std::min(far, m_beyond[far]));
         end = m_beyond[far];
     }
     return train;
@@ -119,19 +118,24 @@ InkDashes::Train InkDashes::trainBehind(std::size_t end, std::size_t stop) const
 InkDashes::Rhythm InkDashes::rhythmAround(std::size_t end, std::size_t other) const
 {
     constexpr std::size_t FewestGaps = 3;
-    Train train = trainBehind(end, other);
-    const Train beyond = trainBehind(other, end);
-    if (train.gapsMm.empty() || beyond.gapsMm.empty() ||
-        train.gapsMm.size() + beyond.gapsMm.size() < FewestGaps)
+    Train train = trainBehind(end, other), beyond = trainBehind(other, end);
+    if (train.gaps.empty() || beyond.gaps.empty())
         return {};
-    train.gapsMm.insert(train.gapsMm.end(), beyond.gapsMm.begin(), beyond.gapsMm.end());
-    train.dashesMm.insert(train.dashesMm.end(), beyond.dashesMm.begin(), beyond.dashesMm.end());
-    const Rhythm rhythm = {median(train.dashesMm), median(train.gapsMm)};
-    const bool alike =
-        std::ranges::all_of(train.gapsMm, [&](double mm) { return isLike(mm, rhythm.gapMm); }) &&
-        // Two dashes may have run together, or a long one ends the line.
-        std::ranges::all_of(train.dashesMm,
-                            [&](double mm) { return mm > rhythm.dashMm || isLike(mm, rhythm.dashMm); });
+    train.gaps.merge(beyond.gaps);
+    train.dashes.merge(beyond.dashes);
+    if (train.gaps.size() < FewestGaps)
+        return {};
+    std::vector<double> gapsMm, dashesMm;
+    for (const std::size_t gap : train.gaps)
+        gapsMm.push_back(m_gapMm[gap]);
+    for (const std::size_t stroke : train.dashes)
+        dashesMm.push_back(dashMm(stroke));
+    const Rhythm rhythm = {median(dashesMm), median(gapsMm)};
+    const bool alike = std::ranges::all_of(gapsMm, [&](double mm) { return isLike(mm, rhythm.gapMm); }) &&
+                       // Two dashes may have run together, or a long one ends the line.
+                       std::ranges::all_of(dashesMm, [&](double mm) {
+                           return mm > rhythm.dashMm || isLike(mm, rhythm.dashMm);
+                       });
     return alike && rhythm.dashMm >= rhythm.gapMm ? rhythm : Rhythm{};
 }
 
@@ -140,7 +144,7 @@ bool InkDashes::isInRhythm(const PencilGap& gap) const
     if (gap.toLine || m_beyond[gap.fromEnd] != gap.toEnd)
         return false;
     const Rhythm rhythm = rhythmAround(gap.fromEnd, gap.toEnd);
-    const double widthMm = gap.widthCells * m_cellMm;
+    const double widthMm = gapMm(gap.widthCells);
     return rhythm.dashMm > 0 && (widthMm < rhythm.gapMm || isLike(widthMm, rhythm.gapMm));
 }
 
@@ -164,7 +168,7 @@ std::vector<PencilGap> InkDashes::coveredBeats(const InkMap& map) const
             if (facing < InLine)
                 continue;
             const Rhythm rhythm = rhythmAround(open[i], open[j]);
-            if (rhythm.dashMm > 0 && isLike(width * m_cellMm, rhythm.dashMm + 2 * rhythm.gapMm) &&
+            if (rhythm.dashMm > 0 && isLike(gapMm(width), rhythm.dashMm + 2 * rhythm.gapMm) &&
                 inkBetween(map, a.cell, b.cell) * m_cellMm >= MostlyThere * rhythm.dashMm)
                 beats.push_back({a.cell, b.cell, width, facing, false,
                                  std::min(a.strokeCells, b.strokeCells), open[i], open[j], true});

@@ -116,9 +116,8 @@ private:
                 continue;
             const std::vector<MaskCell>& cells = m_network.runs()[run].cells;
             for (std::size_t i = 1; i < cells.size(); ++i)
-                if (ray.crosses(cells[i - 1], cells[i]))
-                    crossed.push_back({std::min(cells[i - 1].column, cells[i].column),
-                                       2 * run + (cells[i].row < cells[i - 1].row ? 0U : 1U)});
+                if (const auto away = ray.crossing(cells[i - 1], cells[i]))
+                    crossed.push_back({*away, 2 * run + (cells[i].row < cells[i - 1].row ? 0U : 1U)});
         }
         return crossed;
     }

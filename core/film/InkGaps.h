@@ -18,12 +18,12 @@ struct LooseEnd {
 
 struct PencilGap {
     MaskCell from, to;
-    double widthCells = 0;
-    double facing = 0;   ///< cosine of the turn that the line would make, the sharper of the two ends
-    bool toLine = false; ///< from an end to the side of a line
+    double widthCells = 0; ///< between what thinning leaves, which ends a little inside the pencil
+    double facing = 0;     ///< cosine of the turn that the line would make, the sharper of the two ends
+    bool toLine = false;   ///< from an end to the side of a line
     double shorterStrokeCells = 0;      ///< of the strokes that it joins end to end
     std::size_t fromEnd = 0, toEnd = 0; ///< the loose ends it joins; `toEnd` says nothing where toLine
-    bool inRhythm = false;              ///< as wide as its dashed line has its gaps, see InkDashes.h
+    bool inRhythm = false; ///< as its dashed line has its gaps, or a covered beat of it, see InkDashes.h
 };
 
 /// Loose ends of strokes that can be followed inwards for `runCells`, over junctions the straightest way.

@@ -55,7 +55,7 @@ InkNetwork InkNetwork::of(const InkMap& map, const InkNetworkSettings& settings)
     const std::vector<LooseEnd> ends = looseEnds(joined, strokes, 1.0 / map.cellMm());
     std::vector<PencilGap> gaps =
         gapsBetween(skeleton, ends, (settings.widestGapMm + endsMm) / map.cellMm());
-    const InkDashes dashes(strokes, ends, gaps, map.cellMm());
+    const InkDashes dashes(strokes, ends, gaps, map.cellMm(), endsMm);
     for (PencilGap& gap : gaps)
         gap.inRhythm = dashes.isInRhythm(gap);
     std::ranges::copy(dashes.coveredBeats(map), std::back_inserter(gaps));

@@ -27,8 +27,10 @@ struct InkRun {
     std::size_t from = 0, to = 0;
     std::vector<MaskCell> cells; ///< from node to node; of a gap only its two ends
     double price = 0;            ///< growing with length, faintness and doubt
-    double gapMm = -1;           ///< width of the paper between the ends; negative for pencil
-    bool inRhythm = false; ///< a gap as the dashed line that it lies in has them all along, see InkDashes.h
+    /// Width of a gap on the film, tip to tip; negative for pencil. It is paper, but of a dash that other
+    /// pencil covers: that dash and the gaps on both sides of it.
+    double gapMm = -1;
+    bool inRhythm = false; ///< a dashed line's own gap, or a covered dash of it, see InkDashes.h
 
     bool isGap() const { return gapMm >= 0; }
     /// Pencil, a gap no wider than `widestMm`, or a dashed line's own.

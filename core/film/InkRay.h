@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cmath>
+#include <optional>
 #include <vector>
 
 #include "core/film/InkPlane.h"
@@ -23,19 +24,21 @@ struct InkRay {
         level = std::floor(alongRow ? place.row : place.column) - 0.5 + 0.25;
     }
 
-    bool crosses(MaskCell a, MaskCell b) const
+    /// How far from the place, in cells, the straight way between two cells crosses the ray, if it does.
+    std::optional<double> crossing(MaskCell a, MaskCell b) const
     {
         const double la = alongRow ? a.row : a.column, lb = alongRow ? b.row : b.column;
         if ((la > level) == (lb > level))
-            return false;
+            return std::nullopt;
         const double fa = alongRow ? a.column : a.row, fb = alongRow ? b.column : b.row;
-        return sign * (fa + (fb - fa) * (level - la) / (lb - la) - from) > 0;
+        const double away = sign * (fa + (fb - fa) * (level - la) / (lb - la) - from);
+        return away > 0 ? std::optional(away) : std::nullopt;
     }
     bool crossesOddly(const std::vector<MaskCell>& cells) const
     {
         bool odd = false;
         for (std::size_t i = 1; i < cells.size(); ++i)
-            odd ^= crosses(cells[i - 1], cells[i]);
+            odd ^= crossing(cells[i - 1], cells[i]).has_value();
         return odd;
     }
 };

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <optional>
 
 namespace inkpeg {
@@ -11,14 +10,6 @@ namespace inkpeg {
 namespace {
 
 constexpr std::size_t None = std::numeric_limits<std::size_t>::max();
-
-std::vector<MaskCell> cellsFrom(const InkChain& chain, std::size_t node)
-{
-    std::vector<MaskCell> cells = chain.cells;
-    if (chain.from != node)
-        std::reverse(cells.begin(), cells.end());
-    return cells;
-}
 
 double cosineBetween(MaskCell a, MaskCell corner, MaskCell b)
 {

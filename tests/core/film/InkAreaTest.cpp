@@ -6,6 +6,7 @@
 #include <QTest>
 
 #include "core/film/InkLine.h"
+#include "core/film/InkRings.h"
 #include "tests/core/film/DrawnFilm.h"
 
 using namespace inkpeg;
@@ -275,6 +276,34 @@ private slots:
         QVERIFY(!area);
         QCOMPARE(area.error().code, ErrorCode::Unsolvable);
         QVERIFY(!encloseInk(*map, InkNetwork::of(*map), {-5, 3}));
+        // No area is no outline, however small one may be.
+        const auto ofAnySize =
+            encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({15, 15}), {.smallestMm2 = 0});
+        QVERIFY(!ofAnySize);
+        QCOMPARE(ofAnySize.error().code, ErrorCode::Unsolvable);
+    }
+
+    void whereNoFaceIsSoundTheRingsAreProposed()
+    {
+        // A square of 20 mm that lacks a corner: the gap asks for a turn, so that no face has it, but the ring
+        // does. On a whole sheet of film, whose rim is looked for, and of any size.
+        const std::vector<Mm> corners = {{74, 70}, {90, 70}, {90, 90}, {70, 90}, {70, 74}};
+        DrawnFilm film(155, 155, 5);
+        for (std::size_t i = 0; i + 1 < corners.size(); ++i)
+            film.stroke(
+                [&](double t) {
+                    return Mm{corners[i].x + t * (corners[i + 1].x - corners[i].x),
+                              corners[i].y + t * (corners[i + 1].y - corners[i].y)};
+                },
+                0, 1, 0.35, 90);
+        const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
+        const InkNetwork network = InkNetwork::of(*map);
+        QVERIFY(faceAround(network, map->toCell(DrawnFilm::px({80, 80})), 6, map->cellMm()).cells.empty());
+        const auto areas =
+            outlinesAround(*map, network, DrawnFilm::px({80, 80}), {.gapMm = 6, .smallestMm2 = 0});
+        QVERIFY2(areas, areas ? "" : areas.error().message.c_str());
+        QCOMPARE(areas->size(), std::size_t(1));
+        QVERIFY(std::abs(areas->front().areaMm2 / (20.0 * 20.0 - 4.0 * 4.0 / 2) - 1) < 0.02);
     }
 
     void clickAnswersAtOnce()
