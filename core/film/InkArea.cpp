@@ -146,7 +146,7 @@ Result<std::vector<InkArea>> outlinesAround(const InkMap& map, const InkNetwork&
     std::vector<InkRing> rings =
         likely(map, ringsAround(network, place, settings.gapMm), settings.smallestMm2);
     // The soundest short ways go past the bite that a cut takes out of a layer; the smallest area does not.
-    // It comes last: where it is the rim of a cut, the cut is meant.
+    // It comes last: where it is the rim of a cut, the cut is meant. There may be none.
     const InkRing face = faceAround(network, place, settings.gapMm, map.cellMm());
     if (!face.cells.empty() &&
         std::ranges::none_of(rings, [&](const InkRing& ring) { return areSame(ring, face); }))
