@@ -103,20 +103,16 @@ const std::vector<ScanPx>& InkTracing::lead(ScanPx from, ScanPx to)
     return m_lead;
 }
 
-bool InkTracing::propose(ScanPx place, QString& trouble)
+QString InkTracing::propose(ScanPx place)
 {
     dropProposal();
-    if (!ready()) {
-        trouble = m_guide.percent() >= 0 ? tr("The ink is still being read: %1 %").arg(m_guide.percent())
-                                         : tr("This drawing has no scan whose ink could be followed");
-        return false;
-    }
+    if (!ready())
+        return m_guide.percent() >= 0 ? tr("The ink is still being read: %1 %").arg(m_guide.percent())
+                                      : tr("This drawing has no scan whose ink could be followed");
     Result<std::vector<InkArea>> areas =
         outlinesAround(m_guide.ink()->map, m_guide.ink()->network, place, m_areaSettings);
-    if (!areas) {
-        trouble = QString::fromStdString(areas.error().message);
-        return false;
-    }
+    if (!areas)
+        return QString::fromStdString(areas.error().message);
     m_seed = place;
     m_areas = std::move(areas).value();
     const double likeliest = m_areas.front().areaMm2;
@@ -126,13 +122,12 @@ bool InkTracing::propose(ScanPx place, QString& trouble)
         std::ranges::find_if(m_areas, [&](const InkArea& area) { return area.areaMm2 >= likeliest; }) -
         m_areas.begin());
     emit changed();
-    return true;
+    return {};
 }
 
 void InkTracing::lookAgain()
 {
-    QString trouble; // none wider: what was proposed goes
-    propose(m_seed, trouble);
+    (void)propose(m_seed); // none wider: what was proposed goes
 }
 
 bool InkTracing::proposalHolds(ScanPx place) const

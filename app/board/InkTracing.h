@@ -49,8 +49,8 @@ public:
     /// The line that is being led to the pointer, found anew when either end has moved.
     const std::vector<ScanPx>& lead(ScanPx from, ScanPx to);
 
-    /// Looks for the outlines around a place; false if there is none, then `trouble` says why.
-    bool propose(ScanPx place, QString& trouble);
+    /// Looks for the outlines around a place; if there is none, says why.
+    QString propose(ScanPx place);
     bool proposing() const { return m_shown.has_value(); }
     bool proposalHolds(ScanPx place) const;
     void stepWider(int steps);

@@ -112,7 +112,7 @@ signals:
     void outlineRemoved(qint64 outline);
     void outlineSelected(qint64 outline);
     void stateChanged();
-    void refused(const QString& words);
+    void refused(const QString& words); ///< empty: what was refused before is done now
 
 private:
     const BoardDrawing* drawn() const;

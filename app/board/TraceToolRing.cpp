@@ -52,9 +52,7 @@ void TraceTool::enclose(const BoardPointer& pointer)
         takeProposal(pointer.modifiers & Qt::AltModifier);
         return;
     }
-    QString trouble;
-    if (!m_ink.propose(*pointer.scan, trouble))
-        emit refused(trouble);
+    emit refused(m_ink.propose(*pointer.scan));
     announce();
 }
 

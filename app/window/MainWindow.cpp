@@ -63,7 +63,8 @@ MainWindow::MainWindow(QWidget* parent)
     layout->addWidget(m_tally);
     setCentralWidget(middle);
     m_saidLabel->setObjectName("said");
-    m_saidLabel->setMinimumWidth(80); // a long sentence must not widen the window; its tooltip has all of it
+    m_saidLabel->setMinimumWidth(
+        80); // a long sentence must not widen the window; its tooltip has all of it
     statusBar()->addWidget(m_saidLabel, 1);
     statusBar()->addPermanentWidget(m_preparingLabel);
     statusBar()->addPermanentWidget(m_pointerLabel);
@@ -272,9 +273,9 @@ void MainWindow::refreshBoardStrip()
 void MainWindow::say(const QString& words, bool trouble)
 {
     const Palette& colours = inkpeg::palette();
-    m_saidLabel->setText(trouble ? QString("<span style='color:%1'><b>! %2</b></span>")
-                                       .arg(colours.bad.name(), words.toHtmlEscaped())
-                                 : words.toHtmlEscaped());
+    m_saidLabel->setText(trouble && !words.isEmpty() ? QString("<span style='color:%1'><b>! %2</b></span>")
+                                                           .arg(colours.bad.name(), words.toHtmlEscaped())
+                                                     : words.toHtmlEscaped());
     m_saidLabel->setToolTip(words);
 }
 

@@ -8,6 +8,7 @@
 
 #include <QApplication>
 #include <QCheckBox>
+#include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
 #include <QStandardPaths>
@@ -215,10 +216,14 @@ private slots:
         mustLieOnTheTruth(outlines()[1], truth);
         QTest::keyClick(&board(), Qt::Key_Z, Qt::ControlModifier);
         QCOMPARE(outlines().size(), std::size_t(1));
-        // And again, taken by a second click inside.
+        // And again, after a click beside it, and taken by a second click inside.
         begin("1069");
+        const auto* said = m_window->findChild<QLabel*>("said");
+        emit tool().refused("no closed outline");
+        QVERIFY(said->text().contains("no closed outline"));
         click(at(inside));
         QVERIFY(tool().ink().proposing());
+        QVERIFY2(!said->text().contains("no closed outline"), "what was refused before still stands there");
         click(at(inside));
         QCOMPARE(outlines().size(), std::size_t(2));
         mustLieOnTheTruth(outlines()[1], truth);
