@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <iomanip>
 #include <numbers>
+#include <optional>
 #include <ostream>
 
 #include <nlohmann/json.hpp>
@@ -27,6 +28,12 @@ ordered_json placesJson(const std::vector<PostPlace>& places)
     return json;
 }
 
+/// What was not checked is not nought.
+ordered_json orNull(const std::optional<double>& value)
+{
+    return value ? ordered_json(*value) : ordered_json(nullptr);
+}
+
 void printPlaces(std::ostream& out, const std::vector<PostPlace>& places)
 {
     out << std::left << std::setw(12) << "timber" << std::right << std::setw(10) << "along m"
@@ -49,9 +56,9 @@ Result<VerbEnd> alongLine(const Call& call, const std::vector<AlignedPost>& post
         *call.out << ordered_json{{"shape", "line"},
                                   {"bearing_degrees", bearing},
                                   {"rmse_m", line->rmseM},
-                                  {"standard_error_m", line->standardErrorM},
+                                  {"standard_error_m", orNull(line->standardErrorM)},
                                   {"mean_spacing_m", line->meanSpacingM},
-                                  {"spacing_deviation_m", line->spacingDeviationM},
+                                  {"spacing_deviation_m", orNull(line->spacingDeviationM)},
                                   {"posts", placesJson(line->posts)}}
                          .dump(2)
                   << "\n";
@@ -75,9 +82,9 @@ Result<VerbEnd> roundCircle(const Call& call, const std::vector<AlignedPost>& po
                                   {"radius_m", circle->radiusM},
                                   {"covered_degrees", covered},
                                   {"rmse_m", circle->rmseM},
-                                  {"standard_error_m", circle->standardErrorM},
+                                  {"standard_error_m", orNull(circle->standardErrorM)},
                                   {"mean_spacing_m", circle->meanSpacingM},
-                                  {"spacing_deviation_m", circle->spacingDeviationM},
+                                  {"spacing_deviation_m", orNull(circle->spacingDeviationM)},
                                   {"posts", placesJson(circle->posts)}}
                          .dump(2)
                   << "\n";

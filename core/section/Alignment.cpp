@@ -70,12 +70,14 @@ void finish(Alignment& alignment, int parameters)
     const auto count = static_cast<double>(posts.size());
     alignment.rmseM = std::sqrt(squares / count);
     const double redundancy = count - parameters;
-    alignment.standardErrorM = redundancy > 0 ? std::sqrt(squares / redundancy) : 0.0;
+    if (redundancy > 0)
+        alignment.standardErrorM = std::sqrt(squares / redundancy);
     alignment.meanSpacingM = spacings / (count - 1);
     double deviations = 0;
     for (std::size_t i = 1; i < posts.size(); ++i)
         deviations += std::pow(posts[i].spacingM - alignment.meanSpacingM, 2);
-    alignment.spacingDeviationM = posts.size() > 2 ? std::sqrt(deviations / (count - 2)) : 0.0;
+    if (posts.size() > 2)
+        alignment.spacingDeviationM = std::sqrt(deviations / (count - 2));
 }
 
 /// Centre and radius in centred, scaled coordinates.

@@ -2,6 +2,7 @@
 // Tests a supposed row or ring of posts: the best line or circle through them, with residuals and spacing.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -30,9 +31,10 @@ struct LineAlignment {
     double directionRad = 0; ///< clockwise from grid north, 0 to below pi
     std::vector<PostPlace> posts;
     double rmseM = 0;
-    double standardErrorM = 0; ///< of one post off the line: root of squares over n - 2; 0 for two posts
+    /// Of one post off the line: root of squares over n - 2. Two posts always make a line: none.
+    std::optional<double> standardErrorM = {};
     double meanSpacingM = 0;
-    double spacingDeviationM = 0; ///< standard deviation of the spacings; 0 for fewer than two
+    std::optional<double> spacingDeviationM = {}; ///< standard deviation of two spacings or more
 };
 
 struct CircleAlignment {
@@ -41,9 +43,9 @@ struct CircleAlignment {
     double coveredRad = 0; ///< of the arc the posts stand on: a turn less the widest gap between neighbours
     std::vector<PostPlace> posts;
     double rmseM = 0;
-    double standardErrorM = 0; ///< root of squares over n - 3; 0 for three posts
+    std::optional<double> standardErrorM = {}; ///< root of squares over n - 3; none for three posts
     double meanSpacingM = 0;
-    double spacingDeviationM = 0;
+    std::optional<double> spacingDeviationM = {};
 };
 
 /// The line with the least sum of squared distances at right angles to it.
@@ -58,7 +60,8 @@ Result<LineAlignment> alignOnLine(std::span<const AlignedPost> posts);
 Result<CircleAlignment> alignOnCircle(std::span<const AlignedPost> posts);
 
 /// "line at 83.00 degrees from grid north; RMSE 14.3 mm; standard error 18.5 mm; spacing 0.824 m,
-/// deviation 25 mm".
+/// deviation 25 mm"; of two posts "line at 83.00 degrees from grid north; nothing was checked: two posts
+/// always make a line; spacing 0.824 m".
 std::string alignmentInWords(const LineAlignment& line);
 /// "arc of radius 1.500 m about E 501032.500 N 6003021.000, 290 degrees of it; RMSE ...".
 std::string alignmentInWords(const CircleAlignment& circle);

@@ -201,8 +201,31 @@ private slots:
         QCOMPARE(names, (std::vector<std::string>{"P2", "P3", "P4", "P1"}));
         QVERIFY(std::abs(line->posts[1].spacingM - 4) < 1e-12);
         QVERIFY(std::abs(line->meanSpacingM - 10.0 / 3) < 1e-12);
-        QVERIFY(std::abs(line->spacingDeviationM - std::sqrt(1.0 / 3)) < 1e-12);
+        QVERIFY(std::abs(*line->spacingDeviationM - std::sqrt(1.0 / 3)) < 1e-12);
         QVERIFY(std::abs(line->directionRad - std::numbers::pi / 2) < 1e-12);
+    }
+
+    void asManyPostsAsTheShapeNeedsCheckNothing()
+    {
+        const auto line = alignOnLine(postsAt({{0, 0}, {0, 2}}));
+        QVERIFY(line);
+        QVERIFY(!line->standardErrorM && !line->spacingDeviationM);
+        QCOMPARE(alignmentInWords(*line), std::string("line at 0.00 degrees from grid north; nothing was "
+                                                      "checked: two posts always make a line; spacing "
+                                                      "2.000 m"));
+        const auto arc = alignOnCircle(postsAt({{1, 0}, {0, 1}, {-1, 0}}));
+        QVERIFY(arc);
+        QVERIFY(!arc->standardErrorM && arc->spacingDeviationM);
+        const std::string words = alignmentInWords(*arc);
+        QVERIFY2(words.find("nothing was checked: three posts always make an arc; spacing 1.571 m, "
+                            "deviation 0 mm") != std::string::npos,
+                 words.c_str());
+        // One post more, and there is something to say: 30 mm off the line through the other two leave
+        // residuals of 10, 20 and 10 mm, and a standard error of the root of 600 over 1.
+        const auto row = alignOnLine(postsAt({{0, 0}, {0.03, 1}, {0, 2}}));
+        QVERIFY(row && row->standardErrorM);
+        QVERIFY(std::abs(*row->standardErrorM - std::sqrt(600e-6)) < 1e-6);
+        QVERIFY(alignmentInWords(*row).find("standard error 24.5 mm") != std::string::npos);
     }
 
     void postsThatMakeNoRowOrRingAreRefused()
