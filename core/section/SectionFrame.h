@@ -93,13 +93,13 @@ public:
     /// plane. At a step it goes across from nail to nail.
     std::vector<SpacePoint> toSpace(std::span<const SectionPoint> line, bool closed) const;
 
-    /// A drawn line parted at the steps it passes, in its own order: of the step itself nothing was drawn.
-    std::vector<SectionStretch> stretchesOf(std::span<const SectionPoint> line) const;
-
     /// The same for what lies between two steps: piece 0 reaches to the first of them, the last from the
     /// last. A place at a step, or past it by the rounding of a cut, then stands in the piece's own plane.
     std::vector<SpacePoint> toSpace(std::span<const SectionPoint> line, bool closed,
                                     std::size_t piece) const;
+
+    /// A drawn line parted at the steps it passes, in its own order: of the step itself nothing was drawn.
+    std::vector<SectionStretch> stretchesOf(std::span<const SectionPoint> line) const;
 
     /// The way the face looks, in radians clockwise from grid north. Whoever reads the drawing from A on
     /// the left to B on the right looks square to the line and left of the way from A to B, steps left out;
