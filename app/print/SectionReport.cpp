@@ -50,10 +50,9 @@ ReportTable edgesTable(const PlanAgainstSection& compared, const std::string& nu
     table.notes = {
         "Distances along the section line, misfit = section less plan; two sigma of both drawings "
         "together are allowed. Edges at limits of excavation, and edges that run along the line, "
-        "are left out. Where a plan has no level for what fills or covers, its side on the section lies "
-        "anywhere between two places, and it cannot be told whether they agree; they would if the plan "
-        "showed it at the level in the last "
-        "column."};
+        "are left out. Where a plan has no level for what fills or covers, or one at which the section "
+        "does not show it, its side on the section lies anywhere between two places, and it cannot be told "
+        "whether they agree; they would if the plan showed it at the level in the last column."};
     table.ifEmpty = "No plan outline crosses a section that shows the same context.";
     table.columns = {{"context", 0.9},
                      {"plan", 0.7},

@@ -84,7 +84,8 @@ const Check Table[] = {
      "An edge lies elsewhere on a section than on the plan that it crosses, beyond two sigma of both.",
      checkPlanAndSectionEdges},
     {"edges without a level", Note,
-     "Whether edges on plans agree with a section cannot be told: its sides lean, and the level is not known.",
+     "Whether edges on plans agree with a section cannot be told: its sides lean, and the plan has no "
+     "level for them at which the section shows the context.",
      checkUntoldEdges},
     {"level off the section", Should,
      "A level written on a plan lies off the face of a section there, beyond two sigma of both.",

@@ -53,6 +53,25 @@ void checkPlanAndSectionEdges(Evidence& evidence, Report& report)
     }
 }
 
+namespace {
+
+/// A tally is read line by line: a few names lead to the rest.
+std::string firstFew(const std::set<std::string>& names)
+{
+    constexpr std::size_t Few = 4;
+    std::string words;
+    std::size_t named = 0;
+    for (const std::string& name : names) {
+        if (named == Few && names.size() > Few + 1) // "and 1 more" is no shorter than the one
+            return words + " and " + std::to_string(names.size() - named) + " more";
+        words += (words.empty() ? "" : ", ") + name;
+        ++named;
+    }
+    return words;
+}
+
+} // namespace
+
 /// One matter for a section, however many edges: what helps is the same for all.
 void checkUntoldEdges(Evidence& evidence, Report& report)
 {
@@ -73,17 +92,14 @@ void checkUntoldEdges(Evidence& evidence, Report& report)
         const Drawing* section = evidence.drawing(id);
         if (section == nullptr)
             continue;
-        std::string names;
-        for (const std::string& each : untold.where)
-            names += (names.empty() ? "" : ", ") + each;
         Matter& matter = report.about(
             *section,
             "section " + section->number + ": it cannot be told whether " +
                 (untold.edges == 1 ? "one edge on a plan agrees"
                                    : std::to_string(untold.edges) + " edges on plans agree") +
-                " with it (" + names + ")",
-            "Write a level of the context on the plan, where the section shows it. Plans against sections "
-            "tells at which level each would agree.");
+                " with it (" + firstFew(untold.where) + ")",
+            "Write a level of the context on the plan at which the section shows it. Plans against "
+            "sections tells at which level each would agree.");
         matter.ground = untold.first;
     }
 }

@@ -182,6 +182,25 @@ private slots:
         QVERIFY(site.found("plan and section disagree").empty());
     }
 
+    void ofManySuchEdgesTheFirstFewAreNamed()
+    {
+        SiteWithSection site;
+        for (const char* number : {"Y1", "Y2", "Y3", "Y4", "Y5", "Y6", "Y7"}) {
+            Context fill;
+            fill.number = number;
+            fill.kind = "fill";
+            site.records.contexts.push_back(fill);
+            site.add(PlanId, number, {{901.3, 899}, {902.7, 899}, {902.7, 901}, {901.3, 901}});
+            site.add(SectionId, number, {{1, 41.8}, {1.5, 41.3}, {2.5, 41.3}, {3, 41.8}});
+        }
+        const std::vector<Matter> found = site.found("edges without a level");
+        QCOMPARE(found.size(), std::size_t(1));
+        QVERIFY2(
+            found[0].words.ends_with("14 edges on plans agree with it (Y1 on P-X, Y2 on P-X, Y3 on P-X, "
+                                     "Y4 on P-X and 3 more)"),
+            found[0].words.c_str());
+    }
+
     void aLevelOffTheFace()
     {
         SiteWithSection site;
