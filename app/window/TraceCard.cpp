@@ -128,8 +128,11 @@ void TraceCard::showFigures()
     m_figures->setVisible(figures.has_value());
     if (!figures)
         return;
+    // On a face the figures are of the face: how far along its line, and how high.
+    const bool onFace = m_session.scene().drawing->ground->section.has_value();
     QString text =
-        tr("Area %1 m²\nPerimeter %2 m\nCentroid E %3 m\nCentroid N %4 m")
+        (onFace ? tr("Area %1 m²\nPerimeter %2 m\nCentroid %3 m along the line\nCentroid at level %4 m")
+                : tr("Area %1 m²\nPerimeter %2 m\nCentroid E %3 m\nCentroid N %4 m"))
             .arg(words(figures->areaM2.inWords()), words(figures->perimeterM.inWords()),
                  words(figures->centroidEast.inWords()), words(figures->centroidNorth.inWords()));
     const std::vector<SheetOutline> sheets =

@@ -12,6 +12,7 @@
 #include <QLineEdit>
 #include <QListWidget>
 #include <QPushButton>
+#include <QRegularExpression>
 #include <QStandardPaths>
 #include <QTableWidget>
 #include <QTemporaryDir>
@@ -216,6 +217,35 @@ private slots:
         m_window->act("redo")->trigger();
         look(dialog, "section-stands");
         dialog->close();
+    }
+
+    void theCardTellsWhereOnTheFaceAnOutlineLies()
+    {
+        m_window->setStation(Station::Trace);
+        const auto& drawing = *m_window->session().scene().drawing;
+        QCOMPARE(drawing.record.number, std::string("S-01"));
+        const Outline outline = project().ofDrawing<Outline>(drawing.record.id).front();
+        m_window->traceTool().selectOutline(outline.id);
+        const auto* card = m_window->findChild<QLabel*>("figures");
+        QVERIFY(card && card->isVisible());
+        const auto match = QRegularExpression(R"(Centroid ([0-9.]+) ± [0-9.]+ m along the line
+Centroid at level ([0-9.]+) ± [0-9.]+ m)")
+                               .match(card->text());
+        QVERIFY2(match.hasMatch(), qPrintable(card->text()));
+        // A centroid lies within the box of its outline.
+        double least[2] = {1e9, 1e9}, most[2] = {-1e9, -1e9};
+        for (const ScanPx vertex : outline.parts[0].outer.vertices) {
+            const GroundM at = drawing.ground->toGround(vertex);
+            for (const auto& [axis, value] : {std::pair{0, at.east}, {1, at.north}}) {
+                least[axis] = std::min(least[axis], value);
+                most[axis] = std::max(most[axis], value);
+            }
+        }
+        for (const int axis : {0, 1}) {
+            const double told = match.captured(axis + 1).toDouble();
+            QVERIFY2(told > least[axis] && told < most[axis], qPrintable(card->text()));
+        }
+        m_window->setStation(Station::Peg);
     }
 
     void aDatumInFeetIsRefusedInWordsAndNothingIsChanged()
