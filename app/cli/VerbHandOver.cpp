@@ -10,6 +10,7 @@
 #include "app/cli/Verb.h"
 #include "core/handover/SiteDatabase.h"
 #include "core/records/Names.h"
+#include "core/store/OneState.h"
 
 namespace inkpeg {
 
@@ -209,11 +210,15 @@ Result<VerbEnd> runPush(const Call& call)
     const Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
         return project.error();
-    Result<PushReport> report = pushToDatabase(*project, settings, call.progress());
+    const auto push = [&]() -> Result<PushReport> {
+        const Result<OneState> state = OneState::hold(*project);
+        return state ? pushToDatabase(*project, settings, call.progress()) : state.error();
+    };
+    Result<PushReport> report = push();
     if (!report && wantsPassword(report.error()))
         if (const std::optional<std::string> password = askPassword(call)) {
             settings.password = *password;
-            report = pushToDatabase(*project, settings, call.progress());
+            report = push();
         }
     if (!report && wantsPassword(report.error()))
         return Error{report.error().code, report.error().message +
@@ -243,6 +248,9 @@ Result<VerbEnd> run(const Call& call)
     const Result<Project> project = Project::open(call.files[0], Access::Read);
     if (!project)
         return project.error();
+    const Result<OneState> state = OneState::hold(*project);
+    if (!state)
+        return state.error();
     const Result<HandedOver> done = handOver(*project, *order, call.progress());
     if (!done)
         return done.error();

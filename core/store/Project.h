@@ -144,13 +144,15 @@ public:
     std::vector<JournalEntry> journal() const;
 
     /// The first failure of a reading function since the last call, which then gave less than the file
-    /// holds: a damaged file or a disk that went away.
+    /// holds: a damaged file, a disk that went away, a row that another program left unreadable. Names the
+    /// file, the record and the field.
     std::optional<Error> takeReadingTrouble() const;
 
     /// Words about how the last session ended, e.g. that an act in flight was rolled back; empty if it ended well.
     const std::string& openingRemark() const;
 
 private:
+    friend class OneState;
     explicit Project(std::unique_ptr<ProjectFile> file);
     std::unique_ptr<ProjectFile> m_file;
 };
