@@ -109,6 +109,8 @@ Result<Written> writeSequence(const Call& call, const Project& project)
 {
     const std::vector<Context> contexts = project.all<Context>();
     const std::vector<Relation> relations = project.all<Relation>();
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     const Result<SequenceDiagram> diagram =
         drawSequence(contexts, relations, {call.value("trench")}, call.progress());
     if (!diagram)
@@ -143,7 +145,10 @@ Result<Written> writeJournal(const Call& call, const Project& project)
     std::string csv = csvLine({"entry", "at", "person", "what", "why", "undoes"});
     Written written;
     written.json = ordered_json::array();
-    for (const JournalEntry& entry : project.journal()) {
+    const std::vector<JournalEntry> journal = project.journal();
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
+    for (const JournalEntry& entry : journal) {
         const std::string undoes = entry.undoes ? std::to_string(*entry.undoes) : std::string();
         csv += csvLine({std::to_string(entry.id), entry.at, entry.person, entry.what, entry.why, undoes});
         written.json.push_back({{"entry", entry.id},

@@ -5,6 +5,7 @@
 
 #include "app/cli/Verb.h"
 #include "core/handover/Bag.h"
+#include "core/store/OneState.h"
 
 namespace inkpeg {
 
@@ -17,6 +18,9 @@ Result<HeldBag> held(const Call& call)
     const Result<Project> project = Project::open(call.value("project"), Access::Read);
     if (!project)
         return project.error();
+    const Result<OneState> state = OneState::hold(*project);
+    if (!state)
+        return state.error();
     return holdBag(call.files[0], &*project, call.progress());
 }
 

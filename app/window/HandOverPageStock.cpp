@@ -13,6 +13,7 @@
 #include "app/window/PathField.h"
 #include "app/window/PlanChoices.h"
 #include "app/window/Words.h"
+#include "core/store/OneState.h"
 
 namespace inkpeg {
 
@@ -96,8 +97,15 @@ void HandOverPage::countStock()
                 found->trouble = words(project.error().message);
                 return;
             }
+            const Result<OneState> state = OneState::hold(*project);
+            if (!state) {
+                found->trouble = words(state.error().message);
+                return;
+            }
             found->stock = stockOf(*project);
             found->offer = PlanChoices::offerOf(*project);
+            if (const auto unread = project->takeReadingTrouble())
+                found->trouble = words(unread->message);
         },
         [this, found] {
             if (std::exchange(m_countAgain, false))

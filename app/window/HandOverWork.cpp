@@ -4,6 +4,7 @@
 #include "app/window/Words.h"
 #include "core/base/ProgressShare.h"
 #include "core/handover/Bag.h"
+#include "core/store/OneState.h"
 
 namespace inkpeg {
 
@@ -55,6 +56,15 @@ HandOverWords wordsOf(const PushReport& report, bool overwrite)
                                         words(conflict.fields));
     said.remarks << wordsOf(report.remarks);
     return said;
+}
+
+/// The window's acts go on meanwhile: what is handed over, drawn or held against a bag is of one state.
+HandOverWords inOneState(const Project& project,
+                         const std::function<HandOverWords(const Project&, const Progress&)>& job,
+                         const Progress& progress)
+{
+    const Result<OneState> state = OneState::hold(project);
+    return state ? job(project, progress) : troubled(state.error());
 }
 
 } // namespace
@@ -138,12 +148,12 @@ void HandOverWork::verify(const std::filesystem::path& project, const std::files
                             .arg(wordsOf(held->content.formats).join(", "));
         said.remarks = wordsOf(held->content.remarks);
         // Work that went on since is no fault of the bag's.
-        const Result<ReadBackReport> now = verifyBagContent(bag, &open, shareOf(progress, 0.75, 1));
-        if (!now && now.error().code != ErrorCode::BadInput)
+        const Result<HeldBag> now = holdBagContent(bag, &open, shareOf(progress, 0.75, 1));
+        if (!now)
             return troubled(now.error());
-        said.remarks
-            << (now ? tr("It holds the project as it is now.")
-                    : tr("It is not of the project as it is now: %1").arg(words(now.error().message)));
+        said.remarks << (now->unsound.empty()
+                             ? tr("It holds the project as it is now.")
+                             : tr("It is not of the project as it is now: %1").arg(words(now->unsound)));
         return said;
     });
 }
@@ -159,7 +169,7 @@ void HandOverWork::start(const std::filesystem::path& project, const Job& job)
             return !*cancelled;
         };
         const Result<Project> open = Project::open(project, Access::Read);
-        const HandOverWords said = open ? job(*open, progress) : troubled(open.error());
+        const HandOverWords said = open ? inOneState(*open, job, progress) : troubled(open.error());
         QMetaObject::invokeMethod(
             this,
             [this, said] {

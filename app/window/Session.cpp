@@ -56,6 +56,7 @@ Result<void> Session::open(const std::filesystem::path& file)
     const std::vector<Drawing> drawings = m_project->all<Drawing>();
     if (!drawings.empty())
         m_drawing = drawings.front().id;
+    m_troubleSaid.clear();
     rebuild();
     emit projectChanged();
     emit drawingChosen();
@@ -63,6 +64,7 @@ Result<void> Session::open(const std::filesystem::path& file)
         remark = words(m_project->openingRemark());
     if (!remark.isEmpty())
         emit said(remark, true);
+    sayReadingTrouble();
     return {};
 }
 
@@ -157,7 +159,19 @@ bool Session::acted(const Result<Change>& change, const QString& what)
     follow(*change);
     emit recordsChanged();
     emit said(sentence(what), false);
+    sayReadingTrouble();
     return true;
+}
+
+/// What the file holds and cannot be read is missing from all that the window shows. Said last, so that
+/// nothing takes its place, and not after every act anew.
+void Session::sayReadingTrouble()
+{
+    const std::optional<Error> trouble = m_project->takeReadingTrouble();
+    if (!trouble || trouble->message == m_troubleSaid)
+        return;
+    m_troubleSaid = trouble->message;
+    emit said(words(trouble->message), true);
 }
 
 bool Session::undo()
@@ -180,6 +194,7 @@ void Session::refresh()
     rebuild();
     emit recordsChanged();
     emit drawingChosen();
+    sayReadingTrouble();
 }
 
 bool Session::waiveMatter(const Matter& matter, const QString& reason)

@@ -184,6 +184,7 @@ private:
     void watchSeals();
     void rebuild();
     void follow(const Change& change);
+    void sayReadingTrouble();
     /// With the rows that an act touched, the outlines at hand are brought up by those alone.
     void rebuildDrawing(const std::vector<TouchedRow>* touched = nullptr);
     void bringOutlinesUp(OutlineSet& outlines, const std::vector<TouchedRow>& touched);
@@ -217,6 +218,7 @@ private:
     std::optional<Project> m_project;
     std::optional<Offer> m_offer; ///< an edit that waits for its mending to be taken
     ReasonAsked m_reasonAsked;
+    std::string m_troubleSaid;             ///< the last trouble of reading, said once
     std::shared_ptr<OutlineIndex> m_index; ///< of the outlines of the drawing at hand
     std::int64_t m_drawing = 0;
     BoardScene m_scene;

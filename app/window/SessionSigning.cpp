@@ -31,6 +31,7 @@ bool Session::tell(const Result<Change>& change)
     follow(*change);
     emit recordsChanged();
     emit said(sentence(words(change->what)), false);
+    sayReadingTrouble();
     return true;
 }
 

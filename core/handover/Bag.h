@@ -66,16 +66,20 @@ Result<BagReport> verifyBag(const std::filesystem::path& folder, const Progress&
 Result<ReadBackReport> verifyBagContent(const std::filesystem::path& folder,
                                         const Project* project = nullptr, const Progress& progress = {});
 
-/// Both of the above in turn.
+/// What holdBag finds.
 struct HeldBag {
     BagReport files;
     ReadBackReport content;
     std::string unsound; ///< what is wrong with the bag; empty: it is sound
 };
-/// A bag that is there and not sound is an answer, not an error. Errors: NotFound and whatever else says
-/// nothing about the bag; Cancelled.
+/// Both of the above in turn. A bag that is there and not sound is an answer, not an error. Errors: NotFound
+/// and whatever else says nothing about the bag, such as a project that cannot be read; Cancelled.
 Result<HeldBag> holdBag(const std::filesystem::path& folder, const Project* project = nullptr,
                         const Progress& progress = {});
+
+/// The same of what the files say, without their digests: `files` stays empty.
+Result<HeldBag> holdBagContent(const std::filesystem::path& folder, const Project* project = nullptr,
+                               const Progress& progress = {});
 
 /// A path as manifests write it: LF, CR and per cent sign encoded, nothing else (RFC 8493, 2.1.3); and back.
 std::string manifestPath(const std::string& path);

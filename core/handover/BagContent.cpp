@@ -91,10 +91,20 @@ GatherSettings settingsOf(const fs::path& geodata)
     return settings;
 }
 
-} // namespace
+/// The project's layers, gathered as the bag's were; nothing where there is nothing to compare.
+Result<std::optional<HandOverContent>> layersFor(const fs::path& folder, const Project* project)
+{
+    const fs::path geodata = folder / "data" / "geodata";
+    if (project == nullptr || !fs::exists(geodata / "hand-over.json"))
+        return std::optional<HandOverContent>();
+    Result<HandOverContent> content = gatherLayers(*project, settingsOf(geodata));
+    if (!content)
+        return content.error();
+    return std::optional<HandOverContent>(std::move(content).value());
+}
 
-Result<ReadBackReport> verifyBagContent(const fs::path& folder, const Project* project,
-                                        const Progress& progress)
+Result<ReadBackReport> holdContent(const fs::path& folder, const std::optional<HandOverContent>& project,
+                                   const Progress& progress)
 {
     const fs::path data = folder / "data";
     const Result<std::string> info = readFile(folder / "bag-info.txt");
@@ -115,31 +125,51 @@ Result<ReadBackReport> verifyBagContent(const fs::path& folder, const Project* p
     if (std::find(stated.begin(), stated.end(), "scans") != stated.end())
         if (const Result<void> held = holdScans(data); !held)
             return held.error();
-    if (project == nullptr)
-        return holdGeodata(data / "geodata", nullptr, progress);
-    const Result<HandOverContent> content = gatherLayers(*project, settingsOf(data / "geodata"));
+    return holdGeodata(data / "geodata", project ? &project->layers : nullptr, progress);
+}
+
+/// An answer where the bag is at fault, else the error.
+Result<HeldBag> unsound(HeldBag held, const Error& error)
+{
+    if (error.code != ErrorCode::BadInput)
+        return error;
+    held.unsound = error.message;
+    return held;
+}
+
+} // namespace
+
+Result<ReadBackReport> verifyBagContent(const fs::path& folder, const Project* project,
+                                        const Progress& progress)
+{
+    const Result<std::optional<HandOverContent>> layers = layersFor(folder, project);
+    if (!layers)
+        return layers.error();
+    return holdContent(folder, *layers, progress);
+}
+
+Result<HeldBag> holdBagContent(const fs::path& folder, const Project* project, const Progress& progress)
+{
+    // A project that cannot be read is no fault of the bag's.
+    const Result<std::optional<HandOverContent>> layers = layersFor(folder, project);
+    if (!layers)
+        return layers.error();
+    Result<ReadBackReport> content = holdContent(folder, *layers, progress);
+    HeldBag held;
     if (!content)
-        return content.error();
-    return holdGeodata(data / "geodata", &content->layers, progress);
+        return unsound(std::move(held), content.error());
+    held.content = std::move(content).value();
+    return held;
 }
 
 Result<HeldBag> holdBag(const fs::path& folder, const Project* project, const Progress& progress)
 {
-    HeldBag held;
-    const auto unsound = [&held](const Error& error) -> Result<HeldBag> {
-        if (error.code != ErrorCode::BadInput)
-            return error;
-        held.unsound = error.message;
-        return std::move(held);
-    };
     Result<BagReport> files = verifyBag(folder, shareOf(progress, 0, 0.5));
     if (!files)
-        return unsound(files.error());
-    held.files = std::move(files).value();
-    Result<ReadBackReport> content = verifyBagContent(folder, project, shareOf(progress, 0.5, 1));
-    if (!content)
-        return unsound(content.error());
-    held.content = std::move(content).value();
+        return unsound({}, files.error());
+    Result<HeldBag> held = holdBagContent(folder, project, shareOf(progress, 0.5, 1));
+    if (held)
+        held->files = std::move(files).value();
     return held;
 }
 

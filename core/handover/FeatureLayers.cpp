@@ -191,6 +191,8 @@ Result<GatheredWork> gatherDrawnWork(const Project& project, const GatherSetting
         if (!report(progress, static_cast<double>(i + 1) / static_cast<double>(drawings.size())))
             return Error{ErrorCode::Cancelled, "gathering was stopped"};
     }
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     std::vector<std::string> remarks = gathering.remarks();
     return GatheredWork{gathering.take(), std::move(remarks)};
 }
@@ -205,6 +207,8 @@ Result<HandOverContent> gatherLayers(const Project& project, const GatherSetting
     append(registerLayers(&project, content.remarks), content.layers);
     append(drawnLayers(gathered->work), content.layers);
     append(timberLayers(&project), content.layers);
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     return content;
 }
 

@@ -30,7 +30,8 @@ struct GatheredWork {
 };
 
 /// Drawing by drawing. A drawing that cannot be fitted keeps its record but none of its drawn work; the
-/// remarks name it and give the reason. Errors: Cancelled; as ringsInSpace.
+/// remarks name it and give the reason. Errors: Cancelled; as ringsInSpace and
+/// Project::takeReadingTrouble.
 Result<GatheredWork> gatherDrawnWork(const Project& project, const GatherSettings& settings = {},
                                      const Progress& progress = {});
 
@@ -39,7 +40,7 @@ struct HandOverContent {
     std::vector<std::string> remarks; ///< what stayed behind, and why
 };
 
-/// Layers in a fixed order, features in order of their rows. Errors: Cancelled.
+/// Layers in a fixed order, features in order of their rows. Errors: as gatherDrawnWork.
 Result<HandOverContent> gatherLayers(const Project& project, const GatherSettings& settings = {},
                                      const Progress& progress = {});
 

@@ -229,6 +229,8 @@ Result<LayPlan> planLaying(const Project& project, const std::vector<Drawing>& d
         plan.tasks.push_back(taskFor(project, drawing, settings));
         plan.tasks.back().file = folder / (name + ".tif");
     }
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     return plan;
 }
 

@@ -62,7 +62,8 @@ std::vector<Drawing> layableDrawings(const Project& project);
 
 /// Each drawing becomes NUMBER.tif in `folder`, which is made; letters other than ASCII letters, digits,
 /// hyphen and dot become low lines. A drawing without a fit stays in the plan and fails when its turn
-/// comes. Errors: BadInput (a drawing that shows a face); System (folder).
+/// comes. Errors: BadInput (a drawing that shows a face); System (folder); as
+/// Project::takeReadingTrouble.
 Result<LayPlan> planLaying(const Project& project, const std::vector<Drawing>& drawings,
                            const std::filesystem::path& folder, const LaySettings& settings);
 

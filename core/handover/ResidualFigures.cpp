@@ -149,7 +149,10 @@ std::string fitVerdictName(FitVerdict verdict)
 
 Result<DrawingFigures> residualFigures(const Project& project, const Drawing& drawing)
 {
-    return figuresOf(project, project.facts(), project.journal(), drawing);
+    Result<DrawingFigures> figures = figuresOf(project, project.facts(), project.journal(), drawing);
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
+    return figures;
 }
 
 Result<ProjectFigures> residualFigures(const Project& project,
@@ -158,6 +161,8 @@ Result<ProjectFigures> residualFigures(const Project& project,
     std::vector<Drawing> drawings;
     for (const std::string& number : drawingNumbers) {
         const std::optional<Drawing> drawing = project.byKey<Drawing>(number);
+        if (const auto trouble = project.takeReadingTrouble())
+            return *trouble;
         if (!drawing)
             return Error{ErrorCode::NotFound, "drawing \"" + number + "\" is not in the register"};
         drawings.push_back(*drawing);
@@ -173,6 +178,8 @@ Result<ProjectFigures> residualFigures(const Project& project,
         else
             figures.unfitted.push_back({drawing, one.error().message});
     }
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     return figures;
 }
 

@@ -75,10 +75,11 @@ struct ProjectFigures {
     std::optional<SiteGridFigures> siteGrid; ///< nothing when no peg is given in it
 };
 
-/// Errors: as groundOfDrawing.
+/// Errors: as groundOfDrawing and Project::takeReadingTrouble.
 Result<DrawingFigures> residualFigures(const Project& project, const Drawing& drawing);
 
-/// Every drawing, or those named. Errors: NotFound (names the drawing).
+/// Every drawing, or those named. Errors: NotFound (names the drawing); as
+/// Project::takeReadingTrouble.
 Result<ProjectFigures> residualFigures(const Project& project,
                                        const std::vector<std::string>& drawingNumbers = {});
 

@@ -30,30 +30,49 @@ struct RowReader {
         if (!trouble)
             trouble = Error{ErrorCode::BadInput, std::string(table) + "." + field.name + ": " + what};
     }
+    /// SQLite lets other programs put text where numbers belong.
+    void refuseText(const FieldWords& field, const Value& value, const char* what)
+    {
+        if (const auto* text = std::get_if<std::string>(&value))
+            fail(field, "\"" + *text + "\" is no " + what);
+    }
     void operator()(const FieldWords&, std::string& text)
     {
         if (const auto* held = std::get_if<std::string>(&take()))
             text = *held;
     }
-    static std::optional<double> number(const Value& value)
+    std::optional<double> number(const FieldWords& field, const Value& value)
     {
         if (const auto* real = std::get_if<double>(&value))
             return *real;
         if (const auto* whole = std::get_if<std::int64_t>(&value))
             return static_cast<double>(*whole);
+        refuseText(field, value, "number");
         return std::nullopt;
     }
-    void operator()(const FieldWords&, double& value) { value = number(take()).value_or(value); }
-    void operator()(const FieldWords&, std::optional<double>& value) { value = number(take()); }
-    void operator()(const FieldWords&, bool& value)
+    void operator()(const FieldWords& field, double& value)
     {
-        if (const auto* held = std::get_if<std::int64_t>(&take()))
-            value = *held != 0;
+        value = number(field, take()).value_or(value);
     }
-    void operator()(const FieldWords&, int& value)
+    void operator()(const FieldWords& field, std::optional<double>& value)
     {
-        if (const auto* held = std::get_if<std::int64_t>(&take()))
-            value = static_cast<int>(*held);
+        value = number(field, take());
+    }
+    std::optional<std::int64_t> whole(const FieldWords& field)
+    {
+        const Value& value = take();
+        if (const auto* held = std::get_if<std::int64_t>(&value))
+            return *held;
+        refuseText(field, value, "whole number");
+        return std::nullopt;
+    }
+    void operator()(const FieldWords& field, bool& value)
+    {
+        value = whole(field).value_or(value ? 1 : 0) != 0;
+    }
+    void operator()(const FieldWords& field, int& value)
+    {
+        value = static_cast<int>(whole(field).value_or(value));
     }
     template<Named Enum>
     void operator()(const FieldWords& field, Enum& value)

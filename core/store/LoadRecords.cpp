@@ -188,6 +188,8 @@ Result<ProjectRecords> loadRecords(const Project& project, const Progress& progr
         if (!sheet.scanFile.empty())
             records.scans[sheet.number] = scanState(scanPath(project, sheet));
     }
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     return records;
 }
 

@@ -15,7 +15,7 @@ namespace inkpeg {
 
 /// A drawing whose pins do not suffice is no error: the checks tell of it. Scans are read for their digest;
 /// a file whose size and time of change are as when this process last read it is not read again. Errors:
-/// Cancelled.
+/// Cancelled; those of Project::takeReadingTrouble: with a row missing nothing said of the whole would hold.
 Result<ProjectRecords> loadRecords(const Project& project, const Progress& progress = {});
 
 } // namespace inkpeg

@@ -76,13 +76,9 @@ template<typename Record>
 std::vector<Record> recordsOf(const ProjectFile& file, const std::string& where, const Value& bound)
 {
     std::vector<Record> records;
-    const auto keep = [&](const Error& error) {
-        if (!file.trouble)
-            file.trouble = error;
-    };
     const Result<std::vector<std::vector<Value>>> rows = file.rows(tableOf<Record>(), where, bound);
     if (!rows) {
-        keep(rows.error());
+        file.keepTrouble(tableOf<Record>().name, rows.error());
         return records;
     }
     records.reserve(rows->size());
@@ -91,7 +87,7 @@ std::vector<Record> recordsOf(const ProjectFile& file, const std::string& where,
         if (record)
             records.push_back(std::move(*record));
         else
-            keep(record.error());
+            file.keepTrouble(rowWords(tableOf<Record>(), row), record.error());
     }
     return records;
 }
@@ -234,8 +230,7 @@ std::size_t Project::count() const
     const Result<std::size_t> rows = m_file->countRows(tableOf<Record>());
     if (rows)
         return *rows;
-    if (!m_file->trouble)
-        m_file->trouble = rows.error();
+    m_file->keepTrouble(tableOf<Record>().name, rows.error());
     return 0;
 }
 
@@ -262,10 +257,7 @@ std::vector<Record> Project::ofDrawing(std::int64_t drawingId) const
 std::vector<std::pair<std::int64_t, std::string>> Project::outlineContexts() const
 {
     std::vector<std::pair<std::int64_t, std::string>> found;
-    const auto keep = [&](const Error& error) {
-        if (!m_file->trouble)
-            m_file->trouble = error;
-    };
+    const auto keep = [&](const Error& error) { m_file->keepTrouble(tableOf<Outline>().name, error); };
     Result<Statement> statement = m_file->database().prepare(
         "SELECT id, context FROM " + quoted(tableOf<Outline>().name) + " ORDER BY id");
     if (!statement) {
@@ -340,7 +332,7 @@ std::vector<JournalEntry> Project::journal() const
 {
     std::vector<JournalEntry> entries;
     const auto keep = [&](const Error& error) {
-        m_file->trouble = error;
+        m_file->keepTrouble("journal", error);
         return entries;
     };
     Result<Statement> statement =

@@ -178,19 +178,44 @@ Result<std::vector<std::vector<Value>>> ProjectFile::rows(const Table& table, co
             return found;
         std::vector<Value>& row = found.emplace_back();
         row.reserve(table.columns.size());
+        std::optional<Error> unreadable;
         for (std::size_t i = 0; i < table.columns.size(); ++i) {
             if (table.columns[i].type != ColumnType::Shape) {
                 row.push_back(statement->value(static_cast<int>(i)));
                 continue;
             }
             Result<Value> geometry = statement->geometry(static_cast<int>(i));
-            if (!geometry)
-                return geometry.error();
+            if (!geometry) {
+                unreadable = Error{geometry.error().code, table.name + "." + table.columns[i].name + ": " +
+                                                              geometry.error().message};
+                row.emplace_back();
+                continue;
+            }
             if (auto* held = std::get_if<Geometry>(&*geometry))
                 held->space = table.columns[i].space;
             row.push_back(std::move(*geometry));
         }
+        if (unreadable) {
+            keepTrouble(rowWords(table, row), *unreadable);
+            found.pop_back();
+        }
     }
+}
+
+void ProjectFile::keepTrouble(const std::string& where, const Error& error) const
+{
+    if (!trouble)
+        trouble = Error{error.code, path.string() + ": " + where + ": " + error.message};
+}
+
+std::string rowWords(const Table& table, const std::vector<Value>& row)
+{
+    const int key = table.keyColumn();
+    if (key >= 0)
+        if (const auto* text = std::get_if<std::string>(&row[static_cast<std::size_t>(key)]))
+            return table.name + " " + *text;
+    const auto* id = std::get_if<std::int64_t>(&row[0]);
+    return table.name + ", row " + (id ? std::to_string(*id) : "?");
 }
 
 Result<std::size_t> ProjectFile::countRows(const Table& table) const

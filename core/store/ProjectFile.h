@@ -19,8 +19,11 @@ public:
     ~ProjectFile();
 
     /// Rows of a table in order of id, `where` being SQL after SELECT ... FROM with one bound value at most.
+    /// A row whose geometry cannot be read is left out, and kept as trouble.
     Result<std::vector<std::vector<Value>>> rows(const Table& table, const std::string& where,
                                                  const Value& bound) const;
+    /// Keeps the first failure for Project::takeReadingTrouble, with the file and `where` in it put before it.
+    void keepTrouble(const std::string& where, const Error& error) const;
     Result<std::size_t> countRows(const Table& table) const;
     Result<std::int64_t> insert(const Table& table, const std::vector<Value>& row) const;
     Result<void> update(const Table& table, const std::vector<Value>& row) const;
@@ -65,5 +68,8 @@ private:
     std::optional<Database> m_database;
     bool m_acting = false;
 };
+
+/// A row as messages name it: "contexts 1032", and the row's id where the table has no numbers or names.
+std::string rowWords(const Table& table, const std::vector<Value>& row);
 
 } // namespace inkpeg
