@@ -218,7 +218,6 @@ private:
     std::optional<Project> m_project;
     std::optional<Offer> m_offer; ///< an edit that waits for its mending to be taken
     ReasonAsked m_reasonAsked;
-    std::string m_troubleSaid;             ///< the last trouble of reading, said once
     std::shared_ptr<OutlineIndex> m_index; ///< of the outlines of the drawing at hand
     std::int64_t m_drawing = 0;
     BoardScene m_scene;
@@ -231,6 +230,7 @@ private:
     bool m_surroundings = false;
     mutable std::optional<Result<DrawingDiagnosis>> m_diagnosis; ///< nothing = not asked yet
     mutable std::optional<Result<ModelComparison>> m_comparison;
+    std::string m_troubleSaid; ///< the last trouble of reading, said once
 };
 
 } // namespace inkpeg
