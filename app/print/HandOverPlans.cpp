@@ -170,6 +170,8 @@ Result<PlanPages> planPages(const Project& project, const PlansOrder& order, con
         if (!report(progress, 0.4 + 0.6 * ++done / all))
             return Error{ErrorCode::Cancelled, "the plans were stopped"};
     }
+    if (const auto trouble = project.takeReadingTrouble())
+        return *trouble;
     return pages;
 }
 

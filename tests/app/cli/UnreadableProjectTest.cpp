@@ -38,19 +38,20 @@ class UnreadableProjectTest final : public QObject {
         return file.open(QIODevice::ReadOnly) ? file.readAll() : QByteArray();
     }
 
-    /// Every verb that speaks of the whole project refuses, names what cannot be read, and writes nothing.
-    void everyVerbSays(const QStringList& words) const
+    /// Every verb that speaks of the whole project refuses, names what cannot be read, and writes nothing; so
+    /// do these kinds of report, of which what cannot be read is a part.
+    void everyVerbSays(const QStringList& words, const QStringList& reports = {"project"}) const
     {
         const QByteArray before = bytes(path("yard.gpkg"));
-        for (const QStringList& call :
-             {QStringList{"check", path("yard.gpkg")},
-              {"links", path("yard.gpkg")},
-              {"report", path("yard.gpkg"), "--to", path("out"), "--kind", "residuals"},
-              {"report", path("yard.gpkg"), "--to", path("out"), "--kind", "project"},
-              {"report", path("yard.gpkg"), "--to", path("out"), "--kind", "plans"},
-              {"hand-over", path("yard.gpkg"), "--to", path("out")},
-              {"hand-over", path("yard.gpkg"), "--to", path("out"), "--bag", "--without-scans"},
-              {"verify", path("bag"), "--project", path("yard.gpkg")}}) {
+        QList<QStringList> calls{
+            {"check", path("yard.gpkg")},
+            {"links", path("yard.gpkg")},
+            {"hand-over", path("yard.gpkg"), "--to", path("out")},
+            {"hand-over", path("yard.gpkg"), "--to", path("out"), "--bag", "--without-scans"},
+            {"verify", path("bag"), "--project", path("yard.gpkg")}};
+        for (const QString& kind : reports)
+            calls << QStringList{"report", path("yard.gpkg"), "--to", path("out"), "--kind", kind};
+        for (const QStringList& call : calls) {
             const Ran ran = run(call);
             QVERIFY2(ran.exitCode == 2 && ran.out.isEmpty(),
                      qPrintable(call.join(' ') + ": " + QString::number(ran.exitCode) + ran.out + ran.err));
@@ -78,7 +79,15 @@ private slots:
     void aStageThatThereIsNotIsNamedWithItsRecord()
     {
         spoilt("UPDATE contexts SET stage = 'xyz' WHERE number = '1033'");
-        everyVerbSays({"contexts 1033", "contexts.stage", "\"xyz\" is none of ", "signed off"});
+        everyVerbSays({"contexts 1033", "contexts.stage", "\"xyz\" is none of ", "signed off"},
+                      {"project", "sequence"});
+    }
+
+    void aPinsUseThatThereIsNotIsNamed()
+    {
+        spoilt("UPDATE pins SET use = 'perhaps' WHERE id = 1");
+        everyVerbSays({"pins, row 1", "pins.use", "\"perhaps\" is none of "},
+                      {"project", "residuals", "plans"});
     }
 
     void aNumberThatIsNoneIsNamedWithItsRecord()
@@ -90,13 +99,13 @@ private slots:
     void edgeKindsThatDoNotFitTheirOutlineAreNamed()
     {
         spoilt("UPDATE outlines SET edge_kinds = '2 certain' WHERE id = 1");
-        everyVerbSays({"outlines, row 1", "outlines.edge_kinds"});
+        everyVerbSays({"outlines, row 1", "outlines.edge_kinds"}, {"project", "plans"});
     }
 
     void aShapeThatIsNoneIsNamedAndTheOthersAreRead()
     {
         spoilt("UPDATE outlines SET geom = x'4750' WHERE id = 1");
-        everyVerbSays({"outlines, row 1", "outlines.geom"});
+        everyVerbSays({"outlines, row 1", "outlines.geom"}, {"project", "plans"});
         const Result<Project> project = Project::open(at("yard.gpkg"), Access::Read);
         QVERIFY(project);
         QCOMPARE(project->all<Outline>().size() + 1, project->count<Outline>());
