@@ -94,7 +94,6 @@ void TraceTool::arm(const std::string& context)
     m_clicked.clear();
     m_held.clear();
     m_ink.dropProposal();
-    m_mending.reset();
     m_dragFrom.reset();
     m_dragMark.reset();
     m_dragTo.reset();
@@ -102,7 +101,24 @@ void TraceTool::arm(const std::string& context)
         letRunGo();
         selectOutline(0);
     }
+    dropMending();
     announce();
+}
+
+void TraceTool::dropMending()
+{
+    const bool ofEdit = m_mending && m_mending->ofEdit;
+    m_mending.reset();
+    if (ofEdit)
+        emit mendingLeft();
+}
+
+bool TraceTool::editWaits()
+{
+    if (!m_mending || !m_mending->ofEdit)
+        return false;
+    emit refused(tr("First the edit shown: Enter takes it mended, Esc leaves all as it was"));
+    return true;
 }
 
 void TraceTool::selectOutline(std::int64_t id)
@@ -119,8 +135,8 @@ void TraceTool::press(const BoardPointer& pointer)
     m_pointer = pointer;
     m_pointerKnown = true;
     m_pressedAt = pointer.widget;
-    if (m_mending && m_mending->ofEdit)
-        return; // Enter or Esc come first
+    if (editWaits())
+        return;
     if (!m_context.empty()) {
         if (m_ink.encloses() && !drawing())
             enclose(pointer);
@@ -188,6 +204,8 @@ void TraceTool::doubleClick(const BoardPointer& pointer)
 {
     m_pointer = pointer;
     m_pointerKnown = true;
+    if (editWaits())
+        return;
     if (!m_context.empty()) {
         if (!m_ink.encloses() || drawing())
             addVertex(pointer);
@@ -226,6 +244,8 @@ void TraceTool::abandon()
 
 void TraceTool::chooseKind(EdgeKind kind)
 {
+    if (editWaits())
+        return;
     if (m_context.empty() && m_run.size() > 1) {
         emit runKindSet(m_run, kind);
         return;
@@ -257,7 +277,7 @@ void TraceTool::encloseOrNot()
 
 void TraceTool::insertAtPointer()
 {
-    if (!m_context.empty() || !m_pointerKnown || vertexAt(m_pointer))
+    if (editWaits() || !m_context.empty() || !m_pointerKnown || vertexAt(m_pointer))
         return;
     if (const auto edge = edgeAt(m_pointer))
         emit vertexInserted(edge->from, edge->to, edge->foot);
@@ -265,6 +285,8 @@ void TraceTool::insertAtPointer()
 
 void TraceTool::removeAtPointer()
 {
+    if (editWaits())
+        return;
     if (!m_context.empty()) {
         takeBackVertex();
         return;
@@ -296,7 +318,7 @@ void TraceTool::sceneChanged()
     if (!m_run.empty() && holdersOf(m_run).empty())
         letRunGo();
     if (m_mending && m_mending->ofEdit)
-        m_mending.reset(); // it was made for what there was before
+        dropMending(); // it was made for what there was before
     seeWhatIsShared(); // an outline beside the ring may be gone
 }
 

@@ -61,6 +61,8 @@ public:
     bool mending() const { return m_mending.has_value(); }
     /// Shows an edit as it would be mended: the outlines that it changes, and what that does to them.
     void offerMending(const DrawnOutlines& outlines, const Mendings& mendings);
+    /// True while an edit is shown as it would be mended, and says that it has to be taken or left first.
+    bool editWaits();
     /// The edges that the ring in hand would share with what is drawn already.
     const SharedWith& sharing() const { return m_joining.with; }
 
@@ -97,7 +99,7 @@ public slots:
 
 signals:
     void mendingTaken(); ///< of an edit
-    void mendingLeft();
+    void mendingLeft();  ///< for whatever reason it is no longer shown
     void partsClosed(const QString& context, const std::vector<inkpeg::Part>& parts);
     void vertexMoved(const inkpeg::ScanPx& from, const inkpeg::ScanPx& to);
     void vertexInserted(const inkpeg::ScanPx& from, const inkpeg::ScanPx& to, const inkpeg::ScanPx& at);
@@ -144,6 +146,7 @@ private:
     void choose(const BoardPointer& pointer);
     void chooseRunEnd(ScanPx vertex);
     void letRunGo();
+    void dropMending();
     void announce();
     bool dragsRun() const;
     void paintDrawing(QPainter& painter, const BoardPicture& picture) const;

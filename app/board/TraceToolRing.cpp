@@ -211,11 +211,8 @@ void TraceTool::closeWith(const Ring& ring)
 void TraceTool::takeBackVertex()
 {
     if (m_mending) {
-        const bool ofEdit = m_mending->ofEdit;
-        m_mending.reset();
+        dropMending();
         announce();
-        if (ofEdit)
-            emit mendingLeft();
         return;
     }
     if (m_ring.vertices.empty())

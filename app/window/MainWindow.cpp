@@ -157,7 +157,7 @@ void MainWindow::connectSession()
         updateActs();
     });
     connect(m_session, &Session::drawingChosen, this, [this] {
-        m_traceTool->arm({});
+        giveUpTracing();
         refreshBoard();
         updateActs();
     });
@@ -211,7 +211,7 @@ void MainWindow::setStation(Station station)
         m_tally->setUnfolded(false);
     m_tally->setVisible(open);
     m_rail->setEnabled(open);
-    m_traceTool->arm({});
+    giveUpTracing();
     if (!open) {
         m_pages->setCurrentWidget(m_startPage);
     } else if (station == Station::Register) {

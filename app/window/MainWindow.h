@@ -122,7 +122,9 @@ private:
     void beginMeasuring();
     void backToTracing();
     void showMending(const DrawnOutlines& outlines, const Mendings& mendings);
+    void takeMending();
     void leaveMending();
+    void giveUpTracing();
     void takeLine(LinePurpose purpose, qint64 outline, const std::vector<ScanPx>& vertices,
                   const std::vector<EdgeKind>& kinds);
     void askPoint(PointPurpose purpose, ScanPx at, QPointF widget);

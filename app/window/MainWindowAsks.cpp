@@ -76,6 +76,8 @@ void MainWindow::askContext()
         say(tr("This project is open for reading only"), true);
         return;
     }
+    if (m_traceTool->editWaits())
+        return;
     QStringList known = m_session->undrawnContexts();
     const QString next = known.value(0);
     for (const Context& context : m_session->project().all<Context>())

@@ -117,7 +117,7 @@ void MainWindow::connectTracing()
                     m_traceTool->arm({});
             });
     connect(m_session, &Session::mendOffered, this, &MainWindow::showMending);
-    connect(m_traceTool, &TraceTool::mendingTaken, m_session, &Session::takeMending);
+    connect(m_traceTool, &TraceTool::mendingTaken, this, &MainWindow::takeMending);
     connect(m_traceTool, &TraceTool::mendingLeft, this, &MainWindow::leaveMending);
     connect(m_traceTool, &TraceTool::vertexMoved, m_session, &Session::moveOutlineVertex);
     connect(m_traceTool, &TraceTool::vertexInserted, m_session, &Session::insertOutlineVertex);
@@ -149,11 +149,27 @@ void MainWindow::showMending(const DrawnOutlines& outlines, const Mendings& mend
     m_traceTool->offerMending(outlines, mendings);
 }
 
+/// Refused, as when what is signed off is to stay so, it is left: a line that was drawn is not lost.
+void MainWindow::takeMending()
+{
+    if (m_session->takeMending())
+        m_lineWaits = false;
+    else
+        leaveMending();
+}
+
 void MainWindow::leaveMending()
 {
     m_session->leaveMending();
     if (std::exchange(m_lineWaits, false))
         m_board->setTool(m_lineTool);
+}
+
+/// Gives up what is being traced, and a line that waits: they belong to this stage and drawing.
+void MainWindow::giveUpTracing()
+{
+    m_lineWaits = false;
+    m_traceTool->arm({});
 }
 
 bool MainWindow::mayWrite()
@@ -173,7 +189,7 @@ QPointF MainWindow::handOnBoard() const
 
 void MainWindow::beginLine(LinePurpose purpose)
 {
-    if (!mayWrite())
+    if (!mayWrite() || m_traceTool->editWaits())
         return;
     const std::int64_t chosen = m_traceTool->selectedOutline();
     if ((purpose == LinePurpose::Divide || purpose == LinePurpose::Hole) && chosen == 0) {
@@ -190,7 +206,7 @@ void MainWindow::beginLine(LinePurpose purpose)
 
 void MainWindow::beginPoint(PointPurpose purpose)
 {
-    if (!mayWrite())
+    if (!mayWrite() || m_traceTool->editWaits())
         return;
     if (m_traceTool->drawing()) {
         say(tr("Close the outline first, or give it up"), true);
@@ -202,7 +218,7 @@ void MainWindow::beginPoint(PointPurpose purpose)
 
 void MainWindow::beginMeasuring()
 {
-    if (!m_session->scene().drawing || m_traceTool->drawing())
+    if (!m_session->scene().drawing || m_traceTool->editWaits() || m_traceTool->drawing())
         return;
     m_measureTool->reset();
     m_board->setTool(m_measureTool);
@@ -309,6 +325,8 @@ void MainWindow::askCopy()
 
 bool MainWindow::twoOutlines(std::int64_t& chosen, std::int64_t& other)
 {
+    if (m_traceTool->editWaits())
+        return false;
     chosen = m_traceTool->selectedOutline();
     other = m_traceTool->otherAtPointer();
     if (chosen != 0 && other != 0)
@@ -321,6 +339,8 @@ bool MainWindow::twoOutlines(std::int64_t& chosen, std::int64_t& other)
 
 bool MainWindow::outlineAndPlace(std::int64_t& chosen, ScanPx& at)
 {
+    if (m_traceTool->editWaits())
+        return false;
     chosen = m_traceTool->selectedOutline();
     const std::optional<ScanPx> pointer = m_traceTool->pointerInScan();
     if (chosen != 0 && pointer) {

@@ -255,6 +255,26 @@ private slots:
         QVERIFY(m_tool->drawing() && m_tool->sharing().edges.empty());
         QVERIFY2(!m_tool->hint().contains("1012"), qPrintable(m_tool->hint()));
     }
+    void anOfferedMendingIsToldToBeLeftHoweverItGoes()
+    {
+        int left = 0;
+        connect(m_tool, &TraceTool::mendingLeft, this, [&] { ++left; });
+        const DrawnOutlines edited{{7, "1012", scene().drawing->outlines[0].parts}};
+        m_tool->offerMending(edited, {});
+        m_tool->arm("1020");
+        QCOMPARE(left, 1);
+        m_tool->arm({});
+        QCOMPARE(left, 1);
+        m_tool->offerMending(edited, {});
+        m_board->setScene(scene());
+        QCOMPARE(left, 2);
+        m_tool->offerMending(edited, {});
+        m_tool->abandon();
+        QCOMPARE(left, 3);
+        m_tool->offerMending(edited, {});
+        m_tool->close(); // taken
+        QCOMPARE(left, 3);
+    }
     void aDoubleClickOnAnEdgeAsksForAVertex()
     {
         std::vector<ScanPx> asked;

@@ -6,18 +6,24 @@
 
 #include <QApplication>
 #include <QCheckBox>
+#include <QInputDialog>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
 #include <QRegularExpression>
+#include <QSignalSpy>
 #include <QStandardPaths>
 #include <QTest>
+#include <QTimer>
 
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
+#include "core/checks/Seal.h"
 #include "core/outline/Area.h"
 #include "core/outline/DrawnOutlines.h"
 #include "core/outline/Validity.h"
+#include "core/store/LoadRecords.h"
+#include "core/store/SignOffs.h"
 #include "tests/app/window/DemoWindow.h"
 
 using namespace inkpeg;
@@ -98,6 +104,30 @@ class EditingTest final : public QObject {
         QTest::mousePress(&board(), Qt::LeftButton, {}, at(from));
         QTest::mouseMove(&board(), at(to));
         QTest::mouseRelease(&board(), Qt::LeftButton, {}, at(to));
+    }
+    /// A line from 9011's left edge back to it.
+    void drawAcrossItself()
+    {
+        for (const ScanPx& vertex :
+             {place(-240, 270), place(-180, 310), place(-180, 270), place(-220, 312), place(-240, 305)})
+            click(vertex);
+    }
+    /// Answers the dialog that asks why something signed off is changed, once it is there.
+    void answerSealQuestion(const QString& reason, bool& asked)
+    {
+        auto* timer = new QTimer(this);
+        timer->setInterval(30);
+        connect(timer, &QTimer::timeout, this, [=, this, &asked] {
+            auto* dialog = m_window->findChild<QInputDialog*>("sealReason");
+            if (!dialog || !dialog->isVisible())
+                return;
+            timer->deleteLater();
+            asked = true;
+            auto* field = dialog->findChild<QLineEdit*>();
+            QTest::keyClicks(field, reason);
+            QTest::keyClick(field, reason.isEmpty() ? Qt::Key_Escape : Qt::Key_Return);
+        });
+        timer->start();
     }
 
 private slots:
@@ -285,9 +315,7 @@ private slots:
     {
         const Outline before = *outline("9011");
         key(Qt::Key_R);
-        for (const ScanPx& vertex :
-             {place(-240, 270), place(-180, 310), place(-180, 270), place(-220, 312), place(-240, 305)})
-            click(vertex);
+        drawAcrossItself();
         key(Qt::Key_Return);
         QVERIFY(m_window->traceTool().mending() && *outline("9011") == before);
         key(Qt::Key_Escape);
@@ -301,6 +329,94 @@ private slots:
         QVERIFY(*outline("9011") == before);
         key(Qt::Key_Z, Qt::ControlModifier);
         QVERIFY(!outline("9011"));
+    }
+    void whileAnEditIsShownMendedNothingElseIsDone()
+    {
+        trace("9011", {place(-240, 260), place(-140, 260), place(-140, 320), place(-240, 320)});
+        const DrawnOutlines before = drawn();
+        drag(place(-140, 260), place(-260, 300));
+        QVERIFY(m_window->traceTool().mending());
+        QSignalSpy told(&m_window->traceTool(), &TraceTool::refused);
+        const auto toldOnce = [&] {
+            const bool once = told.size() == 1;
+            told.clear();
+            return once && m_window->traceTool().mending() && drawn() == before;
+        };
+        point(place(-240, 320)); // a vertex
+        key(Qt::Key_X);
+        QVERIFY(toldOnce());
+        key(Qt::Key_Delete);
+        QVERIFY(toldOnce());
+        point(place(-190, 320)); // an edge
+        key(Qt::Key_I);
+        QVERIFY(toldOnce());
+        key(Qt::Key_2);
+        QVERIFY(toldOnce());
+        QTest::mouseDClick(&board(), Qt::LeftButton, {}, at(place(-190, 320)));
+        QVERIFY(told.size() >= 1 && m_window->traceTool().mending() && drawn() == before);
+        told.clear();
+        for (const Qt::Key act : {Qt::Key_N, Qt::Key_R, Qt::Key_L, Qt::Key_M, Qt::Key_J}) {
+            key(act);
+            QVERIFY(toldOnce() && board().tool() == &m_window->traceTool());
+        }
+        QVERIFY(!m_window->boardField().field()->isVisible());
+        key(Qt::Key_Escape);
+        QVERIFY(!m_window->traceTool().mending() && drawn() == before);
+    }
+    // The outline is undone beneath the line that waits: the offer is gone, the line is not.
+    void aLineComesBackWhenItsOfferIsOvertaken()
+    {
+        key(Qt::Key_R);
+        drawAcrossItself();
+        key(Qt::Key_Return);
+        QVERIFY(m_window->traceTool().mending());
+        key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(!outline("9011") && !m_window->traceTool().mending());
+        QVERIFY(board().tool() == &m_window->lineTool());
+        QVERIFY(!session().takeMending()); // it was made for what is no longer there
+        key(Qt::Key_Y, Qt::ControlModifier);
+        QVERIFY(outline("9011"));
+        key(Qt::Key_Return);
+        QVERIFY(m_window->traceTool().mending());
+        key(Qt::Key_Escape);
+        QVERIFY(board().tool() == &m_window->lineTool());
+        key(Qt::Key_Escape);
+        key(Qt::Key_Escape);
+        QVERIFY(board().tool() == &m_window->traceTool());
+    }
+    void aLineIsNotLostWhenItsMendingIsRefused()
+    {
+        Project& project = session().project();
+        const Result<Change> sealed = project.act("sign off", [&](Editor& edit) -> Result<void> {
+            const Result<ProjectRecords> records = loadRecords(project);
+            SignOff signOff{0,  "drawing", "P-01", Stage::SignedOff, "MH", "2026-04-01T09:00:00Z",
+                            {}, {},        false};
+            signOff.sealSha256 = records ? Seals(*records).of("drawing", "P-01") : std::string();
+            return edit.put(signOff);
+        });
+        QVERIFY(sealed && isSealed(project, "drawing", "P-01"));
+        const Outline before = *outline("9011");
+        key(Qt::Key_R);
+        drawAcrossItself();
+        key(Qt::Key_Return);
+        QVERIFY(m_window->traceTool().mending());
+        bool asked = false;
+        answerSealQuestion({}, asked);
+        key(Qt::Key_Return);
+        QVERIFY(asked && *outline("9011") == before);
+        QVERIFY(!m_window->traceTool().mending() && board().tool() == &m_window->lineTool());
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        key(Qt::Key_Return); // the line is still there
+        QVERIFY(m_window->traceTool().mending());
+        asked = false;
+        answerSealQuestion("drawn against the film", asked);
+        key(Qt::Key_Return);
+        QVERIFY(asked && !(*outline("9011") == before));
+        QVERIFY(board().tool() == &m_window->traceTool());
+        QVERIFY(QTest::qWaitForWindowActive(m_window.get()));
+        for (int i = 0; i < 3; ++i) // the edit, the sign-off, the outline
+            key(Qt::Key_Z, Qt::ControlModifier);
+        QVERIFY(!outline("9011") && !isSealed(project, "drawing", "P-01"));
     }
     void aNeighbourFollowsTheEdgeThatIsThere()
     {
