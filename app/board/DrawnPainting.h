@@ -9,7 +9,7 @@ namespace inkpeg {
 /// False with no drawing at hand, and on the ground for one without a fit: film millimetres are no metres.
 bool hasPlace(const BoardPicture& picture);
 
-/// So many vertices are painted in about ten milliseconds; more would hide what they lie on.
+/// So many vertices are painted in one to two milliseconds; more would hide what they lie on.
 inline constexpr std::size_t mostVerticesShown = 3000;
 
 /// If `look` wants them, the vertices of the outlines in view, unless these have more than

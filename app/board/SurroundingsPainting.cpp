@@ -123,10 +123,11 @@ void Neighbour::addOutline(NamedRing ring)
 
 std::vector<NamedPlace> pegSpots(const BoardScene& scene)
 {
-    // A peg that is pinned on the drawing at hand is named by its pin.
+    // A peg that is pinned on the drawing at hand is named by its pin, if that has a place on the ground.
     const auto isPinned = [&](const NamedPlace& peg) {
-        return scene.drawing && std::ranges::any_of(scene.drawing->pins,
-                                                    [&](const Pin& pin) { return pin.peg == peg.name; });
+        return scene.drawing && scene.drawing->ground &&
+               std::ranges::any_of(scene.drawing->pins,
+                                   [&](const Pin& pin) { return pin.peg == peg.name; });
     };
     const auto eastOf = [](const NamedPlace& peg) { return peg.at.east; };
     std::vector<NamedPlace> pegs;
@@ -159,7 +160,7 @@ QRectF pegNameBox(const BoardPicture& picture, const NamedPlace& peg)
     const std::array places{centredAt(beside, 0), centredAt(-beside, 0), centredAt(0, above),
                             centredAt(0, -above)};
     const auto isFree = [&](const QRectF& place) {
-        return !picture.scene.drawing ||
+        return !picture.scene.drawing || !picture.scene.drawing->ground ||
                std::ranges::none_of(picture.scene.drawing->pins, [&](const Pin& pin) {
                    return std::ranges::any_of(roomOfPin(picture, pin), [&](const QRectF& covered) {
                        return covered.intersects(place);

@@ -184,6 +184,20 @@ void benchRedraw(int count)
             next.drawing->outlines.put(std::move(changed));
             board.setScene(std::move(next));
         });
+        if (near) {
+            const QPointF from = board.widgetOfScan(
+                board.scene().drawing->index->nearestVertex(*board.scanOfWidget({600, 400}), 200)->at);
+            const auto mouse = [&](QEvent::Type type, QPointF at, Qt::MouseButton button) {
+                QMouseEvent event(type, at, at, button, Qt::LeftButton, {});
+                QApplication::sendEvent(&board, &event);
+            };
+            mouse(QEvent::MouseMove, from, Qt::NoButton);
+            mouse(QEvent::MouseButtonPress, from, Qt::LeftButton);
+            tellRedraws("  vertex dragged", board, 100, [&](int i) {
+                mouse(QEvent::MouseMove, from + QPointF(5 + i % 40, i % 30), Qt::NoButton);
+            });
+            mouse(QEvent::MouseButtonRelease, from, Qt::LeftButton);
+        }
         tellRedraws("  view grown and shrunk", board, 10, [&](int i) {
             if (i % 2 == 0)
                 board.zoomIn();

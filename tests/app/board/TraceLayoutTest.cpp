@@ -139,6 +139,9 @@ private slots:
         QVERIFY(std::ranges::any_of(spots, [](const auto& spot) { return spot.name == "S-01 M, S-01 E"; }));
         scene.drawing.emplace();
         scene.drawing->pins.emplace_back().peg = "S-01 M";
+        QCOMPARE(pegSpots(scene).size(), spots.size()); // without a fit its pins have no place there
+        scene.drawing->film = {3000, 2000, 400, 400, false};
+        scene.drawing->ground = oneToTwenty(scene.drawing->film);
         const std::vector<NamedPlace> left = pegSpots(scene);
         QVERIFY(std::ranges::any_of(left, [](const auto& spot) { return spot.name == "S-01 E"; }));
     }
