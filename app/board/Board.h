@@ -110,7 +110,7 @@ private:
     BoardTool* m_tool = nullptr;
     bool m_filmFaded = false;
     bool m_spaceHeld = false;
-    bool m_byKeys = false; ///< the focus came by a key
+    bool m_byKeys = false;      ///< the focus came by a key
     ViewTransform m_shownWhole; ///< the view that showed all of it
     std::optional<QPointF> m_panFrom;
     Qt::MouseButton m_panButton = Qt::NoButton; ///< that began to pan
