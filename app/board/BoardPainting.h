@@ -4,6 +4,7 @@
 
 #include <array>
 #include <atomic>
+#include <span>
 
 #include <QFont>
 #include <QPainter>
@@ -91,6 +92,8 @@ struct OutlineLook {
     bool withVertices = false;
 };
 void paintOutline(QPainter& painter, const BoardPicture& picture, const Outline& outline, OutlineLook look);
+void paintVertexSquares(QPainter& painter, const BoardPicture& picture, std::span<const Part> parts,
+                        const QColor& colour);
 
 /// Where an outline shows on the widget, with all that is written about it.
 QRectF placeOf(const BoardPicture& picture, const Outline& outline);
@@ -107,12 +110,13 @@ struct DrawnLook {
     bool operator==(const DrawnLook&) const = default;
 };
 
-/// All that lies drawn upon the film, the chosen outline as the others are, within the part of the widget that is wanted; looks now and then
-/// whether it is to stop.
+/// All that lies drawn upon the film, the chosen outline as the others are, within the part of the widget that
+/// is wanted; looks now and then whether it is to stop.
 void paintDrawn(QPainter& painter, const BoardPicture& picture, const DrawnLook& look,
                 const std::atomic<bool>* stop = nullptr);
 
-/// The chosen outline, over all that lies drawn; by itself, so that to choose another paints nothing else anew.
+/// The chosen outline, over all that lies drawn; by itself, so that to choose another paints nothing else
+/// anew.
 void paintSelected(QPainter& painter, const BoardPicture& picture, const DrawnLook& look);
 
 /// How much there is to paint: an outline that is a dot counts 1, a vertex of another 8. Stops counting

@@ -142,21 +142,14 @@ void paintVertices(QPainter& painter, const BoardPicture& picture, const DrawnLo
     constexpr std::size_t most = workPerVertex * mostVerticesShown;
     if (!look.withVertices || !hasPlace(picture) || workOfOutlines(picture, most) > most)
         return;
-    QList<QRectF> squares;
     forEachOutline(picture, false, [&](const Outline& outline, const ScanBox& box) {
         const QRectF place = placeOf(picture, box);
         if (outline.id == look.selected || std::ranges::count(look.leftOut, outline.id) > 0 ||
             std::max(place.width(), place.height()) < leastPxForNumber)
             return true;
-        forEachRing(std::span<const Part>(outline.parts), [&](const Ring& ring) {
-            for (const ScanPx& vertex : ring.vertices)
-                squares.push_back(QRectF(picture.at(vertex) - QPointF(3.5, 3.5), QSizeF(7, 7)));
-        });
+        paintVertexSquares(painter, picture, outline.parts, picture.colours.outline);
         return true;
     });
-    painter.setPen(QPen(picture.colours.outline, 1.5));
-    painter.setBrush(picture.colours.halo);
-    painter.drawRects(squares);
 }
 
 void paintSelected(QPainter& painter, const BoardPicture& picture, const DrawnLook& look)

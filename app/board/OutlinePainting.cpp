@@ -37,16 +37,6 @@ void paintRing(QPainter& painter, const BoardPicture& picture, const Ring& ring,
     }
 }
 
-void paintVertices(QPainter& painter, const BoardPicture& picture, const Ring& ring, const QColor& colour)
-{
-    painter.setPen(QPen(colour, 1.5));
-    painter.setBrush(picture.colours.halo);
-    for (const ScanPx& vertex : ring.vertices) {
-        const QPointF at = picture.at(vertex);
-        painter.drawRect(QRectF(at.x() - 3.5, at.y() - 3.5, 7, 7));
-    }
-}
-
 void paintSmall(QPainter& painter, const QPainterPath& path, const QColor& colour)
 {
     painter.setPen(QPen(colour, 1));
@@ -65,11 +55,8 @@ void paintPart(QPainter& painter, const BoardPicture& picture, const Part& part,
     paintRing(painter, picture, part.outer, colour, width);
     for (const Ring& hole : part.holes)
         paintRing(painter, picture, hole, colour, width);
-    if (look.withVertices) {
-        paintVertices(painter, picture, part.outer, colour);
-        for (const Ring& hole : part.holes)
-            paintVertices(painter, picture, hole, colour);
-    }
+    if (look.withVertices)
+        paintVertexSquares(painter, picture, std::span(&part, 1), colour);
 }
 
 /// Where a number may stand: the mean of the vertices, good enough for a label.
@@ -202,6 +189,21 @@ bool addPartChange(const BoardPicture& picture, const Part& was, const Part& is,
 }
 
 } // namespace
+
+void paintVertexSquares(QPainter& painter, const BoardPicture& picture, std::span<const Part> parts,
+                        const QColor& colour)
+{
+    constexpr double sidePx = 7;
+    QList<QRectF> squares;
+    forEachRing(parts, [&](const Ring& ring) {
+        for (const ScanPx& vertex : ring.vertices)
+            squares.push_back(
+                QRectF(picture.at(vertex) - QPointF(sidePx, sidePx) / 2, QSizeF(sidePx, sidePx)));
+    });
+    painter.setPen(QPen(colour, 1.5));
+    painter.setBrush(picture.colours.halo);
+    painter.drawRects(squares);
+}
 
 void paintLine(QPainter& painter, const QPolygonF& corners, bool closed, EdgeKind kind,
                const QColor& colour, double widthPx)

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <iterator>
 
-#include "app/board/BoardPainting.h"
+#include "app/board/DrawnPainting.h"
 
 namespace inkpeg {
 namespace {
@@ -160,12 +160,10 @@ QRectF pegNameBox(const BoardPicture& picture, const NamedPlace& peg)
     const std::array places{centredAt(beside, 0), centredAt(-beside, 0), centredAt(0, above),
                             centredAt(0, -above)};
     const auto isFree = [&](const QRectF& place) {
-        return !picture.scene.drawing || !picture.scene.drawing->ground ||
-               std::ranges::none_of(picture.scene.drawing->pins, [&](const Pin& pin) {
-                   return std::ranges::any_of(roomOfPin(picture, pin), [&](const QRectF& covered) {
-                       return covered.intersects(place);
-                   });
-               });
+        return !hasPlace(picture) || std::ranges::none_of(picture.scene.drawing->pins, [&](const Pin& pin) {
+            return std::ranges::any_of(roomOfPin(picture, pin),
+                                       [&](const QRectF& covered) { return covered.intersects(place); });
+        });
     };
     const auto free = std::ranges::find_if(places, isFree);
     return free == places.end() ? places.front() : *free;

@@ -6,7 +6,7 @@
 
 #include <QFontMetricsF>
 
-#include "app/board/BoardPainting.h"
+#include "app/board/DrawnPainting.h"
 
 namespace inkpeg {
 namespace {
@@ -25,7 +25,7 @@ struct NamedMark {
 std::vector<NamedMark> takePegs(const BoardPicture& picture, WordRoom& room)
 {
     std::vector<NamedMark> pegs;
-    if (picture.scene.drawing)
+    if (hasPlace(picture))
         for (const Pin& pin : picture.scene.drawing->pins) {
             for (const QRectF& covered : roomOfPin(picture, pin))
                 room.take(covered);

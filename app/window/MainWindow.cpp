@@ -63,8 +63,7 @@ MainWindow::MainWindow(QWidget* parent)
     layout->addWidget(m_tally);
     setCentralWidget(middle);
     m_saidLabel->setObjectName("said");
-    m_saidLabel->setMinimumWidth(
-        80); // a long sentence must not widen the window; its tooltip has all of it
+    m_saidLabel->setMinimumWidth(80); // a long sentence must not widen the window: its tooltip has it
     statusBar()->addWidget(m_saidLabel, 1);
     statusBar()->addPermanentWidget(m_preparingLabel);
     statusBar()->addPermanentWidget(m_pointerLabel);

@@ -73,7 +73,9 @@ std::vector<Part> cutAtCrossings(std::span<const Part> parts, std::vector<MendSt
         const double area = areaPx2(std::span(&part, 1));
         if (area >= LoopShare * largest)
             return false;
-        steps.push_back({"a loop of " + fixed(area, 0) + " px² was cut off", part.outer.vertices.front()});
+        steps.push_back(
+            {"a loop, " + fixed(100 * area / largest, 1) + " % as large as what is kept, was cut off",
+             part.outer.vertices.front()});
         return true;
     });
     const std::span<const Part> sources[] = {parts};

@@ -17,7 +17,6 @@
 #include <QTableWidget>
 #include <QTemporaryDir>
 #include <QTest>
-#include <QTimer>
 #include <QTreeWidget>
 #include <QTreeWidgetItemIterator>
 
@@ -35,6 +34,7 @@
 #include "app/window/SignOffCard.h"
 #include "app/window/TextTableModel.h"
 #include "core/store/SignOffs.h"
+#include "tests/app/window/SealQuestion.h"
 #include "tests/core/store/SoundProject.h"
 
 using namespace inkpeg;
@@ -94,23 +94,6 @@ class CheckStageTest final : public QObject {
             if (list()->topLevelItem(row)->text(0) == subject)
                 return list()->topLevelItem(row)->text(2);
         return {};
-    }
-    /// Answers the dialog that asks why something signed off is changed, once it is there.
-    void answerSealQuestion(const QString& reason, bool& asked)
-    {
-        auto* timer = new QTimer(this);
-        timer->setInterval(30);
-        connect(timer, &QTimer::timeout, this, [=, this, &asked] {
-            auto* dialog = m_window->findChild<QInputDialog*>("sealReason");
-            if (!dialog || !dialog->isVisible())
-                return;
-            timer->deleteLater();
-            asked = true;
-            auto* field = dialog->findChild<QLineEdit*>();
-            QTest::keyClicks(field, reason);
-            QTest::keyClick(field, reason.isEmpty() ? Qt::Key_Escape : Qt::Key_Return);
-        });
-        timer->start();
     }
     bool moveAPin()
     {
@@ -222,13 +205,13 @@ private slots:
     {
         session().chooseDrawing(session().project().byKey<Drawing>("S-1")->id);
         bool asked = false;
-        answerSealQuestion({}, asked);
+        answerSealQuestion(m_window.get(), {}, asked);
         QVERIFY(!moveAPin());
         QVERIFY(asked);
         QVERIFY(isSealed(session().project(), "drawing", "S-1"));
 
         asked = false;
-        answerSealQuestion("the nail was misread", asked);
+        answerSealQuestion(m_window.get(), "the nail was misread", asked);
         QVERIFY(moveAPin());
         QVERIFY(asked);
         QVERIFY(!isSealed(session().project(), "drawing", "S-1"));

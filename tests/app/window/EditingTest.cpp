@@ -6,7 +6,6 @@
 
 #include <QApplication>
 #include <QCheckBox>
-#include <QInputDialog>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
@@ -14,7 +13,6 @@
 #include <QSignalSpy>
 #include <QStandardPaths>
 #include <QTest>
-#include <QTimer>
 
 #include "app/window/MainWindow.h"
 #include "app/window/PathField.h"
@@ -25,6 +23,7 @@
 #include "core/store/LoadRecords.h"
 #include "core/store/SignOffs.h"
 #include "tests/app/window/DemoWindow.h"
+#include "tests/app/window/SealQuestion.h"
 
 using namespace inkpeg;
 
@@ -111,23 +110,6 @@ class EditingTest final : public QObject {
         for (const ScanPx& vertex :
              {place(-240, 270), place(-180, 310), place(-180, 270), place(-220, 312), place(-240, 305)})
             click(vertex);
-    }
-    /// Answers the dialog that asks why something signed off is changed, once it is there.
-    void answerSealQuestion(const QString& reason, bool& asked)
-    {
-        auto* timer = new QTimer(this);
-        timer->setInterval(30);
-        connect(timer, &QTimer::timeout, this, [=, this, &asked] {
-            auto* dialog = m_window->findChild<QInputDialog*>("sealReason");
-            if (!dialog || !dialog->isVisible())
-                return;
-            timer->deleteLater();
-            asked = true;
-            auto* field = dialog->findChild<QLineEdit*>();
-            QTest::keyClicks(field, reason);
-            QTest::keyClick(field, reason.isEmpty() ? Qt::Key_Escape : Qt::Key_Return);
-        });
-        timer->start();
     }
 
 private slots:
@@ -401,7 +383,7 @@ private slots:
         key(Qt::Key_Return);
         QVERIFY(m_window->traceTool().mending());
         bool asked = false;
-        answerSealQuestion({}, asked);
+        answerSealQuestion(m_window.get(), {}, asked);
         key(Qt::Key_Return);
         QVERIFY(asked && *outline("9011") == before);
         QVERIFY(!m_window->traceTool().mending() && board().tool() == &m_window->lineTool());
@@ -409,7 +391,7 @@ private slots:
         key(Qt::Key_Return); // the line is still there
         QVERIFY(m_window->traceTool().mending());
         asked = false;
-        answerSealQuestion("drawn against the film", asked);
+        answerSealQuestion(m_window.get(), "drawn against the film", asked);
         key(Qt::Key_Return);
         QVERIFY(asked && !(*outline("9011") == before));
         QVERIFY(board().tool() == &m_window->traceTool());

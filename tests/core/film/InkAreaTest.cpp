@@ -56,6 +56,18 @@ double gapStroke(const Pit& pit, double lengthMm)
     return share;
 }
 
+/// Draws a line of pencil from corner to corner.
+void strokeAlong(DrawnFilm& film, const std::vector<Mm>& corners)
+{
+    for (std::size_t i = 0; i + 1 < corners.size(); ++i)
+        film.stroke(
+            [&](double t) {
+                return Mm{corners[i].x + t * (corners[i + 1].x - corners[i].x),
+                          corners[i].y + t * (corners[i + 1].y - corners[i].y)};
+            },
+            0, 1, 0.35, 90);
+}
+
 double areaMm2(const std::vector<Mm>& closed)
 {
     double twice = 0;
@@ -238,13 +250,7 @@ private slots:
                                          {42, 5},  {42, 17}, {30, 17},   {30, 11.8}, {17, 11.8},
                                          {17, 17}, {5, 17},  {5, 5}};
         DrawnFilm film(48, 22, 4);
-        for (std::size_t i = 0; i + 1 < corners.size(); ++i)
-            film.stroke(
-                [&](double t) {
-                    return Mm{corners[i].x + t * (corners[i + 1].x - corners[i].x),
-                              corners[i].y + t * (corners[i + 1].y - corners[i].y)};
-                },
-                0, 1, 0.35, 90);
+        strokeAlong(film, corners);
         const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
         const auto area = encloseInk(*map, InkNetwork::of(*map), DrawnFilm::px({10, 10}));
         QVERIFY2(area, area ? "" : area.error().message.c_str());
@@ -289,13 +295,7 @@ private slots:
         // does. On a whole sheet of film, whose rim is looked for, and of any size.
         const std::vector<Mm> corners = {{74, 70}, {90, 70}, {90, 90}, {70, 90}, {70, 74}};
         DrawnFilm film(155, 155, 5);
-        for (std::size_t i = 0; i + 1 < corners.size(); ++i)
-            film.stroke(
-                [&](double t) {
-                    return Mm{corners[i].x + t * (corners[i + 1].x - corners[i].x),
-                              corners[i].y + t * (corners[i + 1].y - corners[i].y)};
-                },
-                0, 1, 0.35, 90);
+        strokeAlong(film, corners);
         const auto map = InkMap::build(film.scanned(4), film.place(), DrawnFilm::Dpi);
         const InkNetwork network = InkNetwork::of(*map);
         QVERIFY(faceAround(network, map->toCell(DrawnFilm::px({80, 80})), 6, map->cellMm()).cells.empty());
