@@ -18,6 +18,10 @@ inline void answerSealQuestion(QWidget* window, const QString& reason, bool& ask
         auto* dialog = window->findChild<QInputDialog*>("sealReason");
         if (!dialog || !dialog->isVisible())
             return;
+        if (!dialog->isActiveWindow()) { // else the keys of the widget that has the focus still would act
+            dialog->activateWindow();
+            return;
+        }
         timer->deleteLater();
         asked = true;
         auto* field = dialog->findChild<QLineEdit*>();
